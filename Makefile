@@ -1,0 +1,40 @@
+# make run   sets up and opens the demo workshop
+# make test  sets up and passes every test
+# make check style, types, the house
+# make lock  pins the dependencies anew (needs uv)
+
+PYTHON ?= python3
+BIN := .venv/bin
+.DEFAULT_GOAL := run
+.PHONY: run test check lock
+
+run: .venv/ready-run
+	$(BIN)/sootline demo
+
+test: .venv/ready-test
+	$(BIN)/python -m pytest
+
+check: .venv/ready-test
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+
+.venv/bin/python:
+	$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11) and "Sootline needs Python 3.11 or later: make PYTHON=python3.11")'
+	$(PYTHON) -m venv .venv
+
+# Every package is pinned with its hash; the project itself is then put in without looking anything up.
+.venv/ready-run: requirements.lock pyproject.toml | .venv/bin/python
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements.lock
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation --no-index -e .
+	touch $@
+
+.venv/ready-test: requirements-test.lock .venv/ready-run
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements-test.lock
+	touch $@
+
+lock:
+	printf 'hatchling\neditables\n' > .venv/build.in
+	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header pyproject.toml .venv/build.in -o requirements.lock
+	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header --group test pyproject.toml .venv/build.in -o requirements-test.lock

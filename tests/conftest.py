@@ -1,0 +1,20 @@
+"""Every test runs cut off from the machine: no data folder, no settings, an empty folder to stand in."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+
+@pytest.fixture(autouse=True)
+def cut_off(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Send home, data and settings folders to a throw-away place."""
+    home = tmp_path / "home"
+    home.mkdir()
+    for name in ("HOME", "XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_CACHE_HOME", "XDG_STATE_HOME"):
+        monkeypatch.setenv(name, str(home if name == "HOME" else home / name.lower()))
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    work = tmp_path / "work"
+    work.mkdir()
+    monkeypatch.chdir(work)

@@ -1,0 +1,43 @@
+"""The entries of a job: what was said and done, in order, never changed afterwards.
+
+A job's state is always replayed from them (see `replay.py`), so an entry holds what happened and not what
+followed from it. The casebook adds when, at which seat and by which edition of the book each one was made.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal, get_args
+
+EntryKind = Literal[
+    "began",  # {words, tree, place, family, unit}: a unit and its complaint came in
+    "taken_up",  # {seat, date}: somebody opened the job; another day or seat asks the gate again
+    "place",  # {place}
+    "family",  # {family}
+    "rated",  # {name, value, unit}: a figure read off the plate or the maker's manual
+    "answer",  # {check | gate | fix, and one of: answer, reading, readings, ticked, figure, unknown}
+    "taken_back",  # {entry}: number of the answer that no longer counts
+    "skipped",  # {check}: passed over without looking; says nothing
+    "acknowledged",  # {caution}: a DANGER caution was read
+    "left_tree",  # {check}: gone aside to make a proposed check
+    "returned",  # {}: back from there
+    "emergency_card",  # {}: the card was opened
+    "note",  # {text}
+    "remark",  # {text, step}: for the author, about one step
+    "work",  # {text, fix, minutes, parts}: work done outside a tree's own steps
+    "conclusion",  # {roots, contributing, consequences}: cause ids as the technician leaves them
+    "closed",  # {end, text}
+    "reopened",  # {reason}
+    "follow_up_of",  # {job, role, reason}: this job goes on after another was stopped
+]
+KINDS: tuple[str, ...] = get_args(EntryKind)
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One thing said or done. `visit` names the place in the tree it belongs to; `data` is plain JSON."""
+
+    kind: EntryKind
+    data: Mapping[str, Any] = field(default_factory=dict)
+    visit: str = ""

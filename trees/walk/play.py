@@ -1,0 +1,93 @@
+"""Play a job from answers by name: worked jobs, the demo workshop and the tests walk this way."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from trees.book.model import UNKNOWN, Book, Place
+from trees.errors import WalkError
+from trees.walk.question import Question
+from trees.walk.walk import Walk
+
+GIVE_UP = 500
+"""Answers after which a job is taken to go in circles; trees are acyclic, so only a fault gets there."""
+
+
+def play(
+    book: Book,
+    *,
+    words: str,
+    tree: str | None,
+    place: Place,
+    family: str | None,
+    answers: Mapping[str, Any],
+    after_repair: Mapping[str, Any] | None = None,
+    seat: str = "bench",
+    date: str = "2026-01-01",
+    at_most: int = GIVE_UP,
+) -> Walk:
+    """
+    Walk a job with given answers as far as they lead, or `at_most` answers.
+
+    An answer is found by the id of its gate question, check or fix: an answer id, a reading as typed, a mapping of
+    readings, or a list of ticked items. What is not named: the gate's first harmless answer, a figure taken over,
+    a known answer taken over, a fix not done, and cannot tell for everything else. `after_repair` comes first once
+    something was cured.
+    """
+    walk = Walk.begin(book, words=words, tree=tree, place=place, family=family).taken_up(seat, date)
+    for _ in range(at_most):
+        question = walk.question
+        if question.kind not in {"gate", "check", "work", "rated"}:
+            return walk
+        named = {**answers, **(after_repair or {})} if walk.now.repaired else answers
+        walk = _answer(walk, question, named)
+    if at_most == GIVE_UP:
+        raise WalkError("This job does not come to an end.")
+    return walk
+
+
+def _answer(walk: Walk, question: Question, answers: Mapping[str, Any]) -> Walk:
+    if question.kind == "gate":
+        return walk.answer(answers.get(_subject(question), _harmless(question)))
+    if question.kind == "rated":
+        given = answers.get(f"family.{question.rated_name}")
+        return walk.cannot_tell() if given is None else walk.reading(str(given))
+    if question.blocked:
+        return walk.cannot_tell()
+    for caution in question.unread:
+        walk = walk.acknowledge(caution.id)
+    given = answers.get(_subject(question), UNKNOWN)
+    if question.kind == "work":
+        return walk.answer("not_tried" if given == UNKNOWN else str(given))
+    if question.form == "figure":
+        return walk.take_figure() if question.value is not None else walk.cannot_tell()
+    if question.known is not None:
+        return walk.take_over()
+    return _give(walk, question, given)
+
+
+def _give(walk: Walk, question: Question, given: Any) -> Walk:
+    if given == UNKNOWN:
+        return walk.cannot_tell()
+    if question.form == "tick":
+        return walk.tick([given] if isinstance(given, str) else list(given))
+    if question.form == "readings":
+        return walk.readings({name: str(value) for name, value in given.items()})
+    if question.form == "reading" and str(given) not in {option.id for option in question.options}:
+        return walk.reading(str(given))
+    return walk.answer(str(given))
+
+
+def _subject(question: Question) -> str:
+    for what in (question.gate, question.fix, question.check):
+        if what is not None:
+            return what.id
+    return ""
+
+
+def _harmless(question: Question) -> str:
+    """Return the gate's answer that says nothing is wrong."""
+    assert question.gate is not None
+    quiet = [a for a in question.gate.answers if not (a.stop or a.forbids_starts or a.opens)]
+    return (quiet or list(question.gate.answers))[0].id

@@ -1,0 +1,251 @@
+"""What is asked now: one question with its wording for the place, its answers, its cautions, and what blocks it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from trees.book.model import UNKNOWN, Book, Caution, Check, Fix, GateQuestion, Tree
+from trees.walk.answers import Given
+from trees.walk.judge import band_edges
+from trees.walk.replay import Situation, gate_visit
+from trees.walk.travel import Visit
+from trees.walk.unit import Missing
+
+Kind = Literal["gate", "check", "work", "rated", "end", "stop", "closed", "nothing"]
+Form = Literal["choice", "reading", "readings", "tick", "figure", "none"]
+
+PLACE_NAMES = {"bench": "at the bench", "site": "where it is fitted", "phone": "by phone"}
+WORK_ANSWERS = (("cured", "Done, and it is cured"), ("still", "Done, the trouble is still there"),
+                ("not_tried", "Not done now"))  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One answer to choose."""
+
+    id: str
+    means: str
+    stops: bool = False
+    """Ends the job for safety; takes a second, different key."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """What is asked now, or why nothing is."""
+
+    kind: Kind
+    form: Form = "none"
+    visit: str = ""
+    no: int | None = None
+    """Step number, the same on screen, on paper and on the telephone."""
+    tree: Tree | None = None
+    wording: str = ""
+    how: str = ""
+    text: str = ""
+    """The step's own sentence, or how an end is told."""
+    may_mistake: str = ""
+    options: tuple[Option, ...] = ()
+    check: Check | None = None
+    fix: Fix | None = None
+    gate: GateQuestion | None = None
+    rated_name: str = ""
+    unit: str = ""
+    cautions: tuple[Caution, ...] = ()
+    unread: tuple[Caution, ...] = ()
+    """DANGER cautions that must be acknowledged before any answer counts."""
+    known: Given | None = None
+    """The same check, answered before in this job: one key takes it over."""
+    before_repair: Given | None = None
+    blocked: str = ""
+    """Why it can't be done here and now; only cannot-tell is open then."""
+    value: float | None = None
+    """A figure, worked out from earlier readings."""
+    end: str = ""
+    bring: tuple[str, ...] = ()
+    aside: bool = False
+    """A check outside the tree; the tree waits."""
+    minutes: float = 0.0
+
+
+def ask(book: Book, now: Situation, visit: Visit | None = None) -> Question:
+    """Return the present question, or the question of an earlier visit that is to be changed."""
+    if visit is not None:
+        return _of_visit(book, now, visit)
+    if now.closed is not None:
+        return Question(kind="closed", end=now.closed, text=now.close_text)
+    if now.stopped is not None:
+        caution = book.cautions.get(now.stopped)
+        line = (caution.stop_line or caution.text) if caution else now.stopped
+        return Question(kind="stop", wording=line, cautions=(caution,) if caution else ())
+    if now.gate_left:
+        return _gate(book, now, now.gate_left[0])
+    if now.aside is not None:
+        return _of_visit(book, now, now.aside, aside=True)
+    here = now.travel.visit
+    if here is None:
+        return Question(kind="nothing", wording="No tree leads on from here.")
+    if now.travel.here == "end":
+        step = here.step
+        return Question(
+            kind="end", visit=here.key, no=step.no, tree=here.tree, end=step.refers, text=step.text, bring=step.bring
+        )
+    return _of_visit(book, now, here)
+
+
+def _gate(book: Book, now: Situation, question: GateQuestion) -> Question:
+    wording = question.phone if now.place == "phone" and question.phone else question.ask
+    cautions = tuple(book.cautions[c] for c in question.cautions if c in book.cautions)
+    return Question(
+        kind="gate",
+        form="choice",
+        visit=gate_visit(now.gate_round, question),
+        no=question.no,
+        wording=wording,
+        options=tuple(Option(a.id, a.means, bool(a.stop)) for a in question.answers),
+        gate=question,
+        cautions=cautions,
+    )
+
+
+def _of_visit(book: Book, now: Situation, visit: Visit, *, aside: bool = False) -> Question:
+    if visit.check is None and visit.step.kind == "do":
+        return _work(book, now, visit)
+    if visit.check is None:
+        return Question(
+            kind="nothing",
+            visit=visit.key,
+            no=visit.step.no,
+            tree=visit.tree,
+            wording="This edition of the book has no way on from this step.",
+        )
+    return _check(book, now, visit, visit.check, aside=aside)
+
+
+def _work(book: Book, now: Situation, visit: Visit) -> Question:
+    fix = book.fixes.get(visit.step.refers)
+    if fix is None:
+        return Question(
+            kind="nothing", visit=visit.key, no=visit.step.no, wording="This work is no longer in the book."
+        )
+    cautions, unread = _cautions(book, now, fix.cautions)
+    blocked = "" if now.place in fix.place else f"Not {PLACE_NAMES[now.place]}."
+    if now.place == "phone" and fix.who != "caller":
+        blocked = "A caller may not do this."
+    return Question(
+        kind="work",
+        form="choice",
+        visit=visit.key,
+        no=visit.step.no,
+        tree=visit.tree,
+        wording=fix.phone if now.place == "phone" and fix.phone else fix.do,
+        how=fix.how,
+        text=visit.step.text,
+        options=tuple(Option(i, m, _stops(visit, i)) for i, m in WORK_ANSWERS if not blocked or i == "not_tried"),
+        fix=fix,
+        cautions=cautions,
+        unread=unread,
+        blocked=blocked,
+        minutes=fix.minutes,
+    )
+
+
+def _check(book: Book, now: Situation, visit: Visit, check: Check, *, aside: bool) -> Question:
+    cautions, unread = _cautions(book, now, check.cautions)
+    blocked = why_blocked(book, now, check)
+    missing = _missing_rating(now, check)
+    if missing is not None and not blocked:
+        return _rated(visit, check, missing)
+    earlier = now.known.of(check.id) if now.known else None
+    takes_over = earlier is not None and earlier.visit != visit.key and earlier.answer != UNKNOWN
+    stale = takes_over and earlier is not None and now.repaired and not earlier.after_repair
+    value = now.known.figure(check.id) if now.known and check.form == "figure" else None
+    return Question(
+        kind="check",
+        form=form_of(check),
+        visit=visit.key,
+        no=None if aside else visit.step.no,
+        tree=visit.tree,
+        wording=check.phone if now.place == "phone" and check.phone else check.wording,
+        how=check.how,
+        text="" if aside else visit.step.text,
+        may_mistake=check.may_mistake if now.place == "phone" else "",
+        options=_options(check, visit),
+        check=check,
+        unit=check.unit,
+        cautions=cautions,
+        unread=() if blocked else unread,
+        known=earlier if takes_over and not stale else None,
+        before_repair=earlier if stale else None,
+        blocked=blocked,
+        value=value,
+        aside=aside,
+        minutes=check.minutes,
+    )
+
+
+def form_of(check: Check) -> Form:
+    """Return how a check is answered on screen."""
+    if check.form in {"ask", "look"}:
+        return "choice"
+    if check.form == "measure":
+        return "readings" if check.readings else "reading"
+    return "figure" if check.form == "figure" else "tick"
+
+
+def _options(check: Check, visit: Visit) -> tuple[Option, ...]:
+    answers = check.items if check.form == "tick" else (*check.answers, *check.extra)
+    return tuple(Option(a.id, a.means, bool(a.stop) or _stops(visit, a.id)) for a in answers)
+
+
+def _stops(visit: Visit, answer: str) -> bool:
+    target = visit.step.go.get(answer, visit.step.then)
+    step = visit.tree.steps.get(target or "")
+    return step is not None and step.kind == "stop"
+
+
+def _rated(visit: Visit, check: Check, name: str) -> Question:
+    unit = "V" if name == "voltage" else check.unit
+    what = name.replace("_", " ")
+    return Question(
+        kind="rated",
+        form="reading",
+        visit=visit.key,
+        no=visit.step.no,
+        tree=visit.tree,
+        wording=f"What does the plate or the maker's manual give for: {what}?",
+        how="The reading that follows is judged by it. The job records that it was entered by hand.",
+        check=check,
+        rated_name=name,
+        unit=unit,
+    )
+
+
+def _missing_rating(now: Situation, check: Check) -> str | None:
+    """Return the family value that the bands still want, unless it was asked for in vain."""
+    if not check.bands or now.known is None:
+        return None
+    edges = band_edges(check, now.unit, now.known.figure)
+    if isinstance(edges, Missing) and edges.name not in now.unit.not_to_be_had:
+        return edges.name
+    return None
+
+
+def _cautions(book: Book, now: Situation, ids: tuple[str, ...]) -> tuple[tuple[Caution, ...], tuple[Caution, ...]]:
+    shown = tuple(book.cautions[c] for c in ids if c in book.cautions)
+    unread = tuple(c for c in shown if c.grade == "DANGER" and c.id not in now.acknowledged)
+    return shown, unread
+
+
+def why_blocked(book: Book, now: Situation, check: Check) -> str:
+    """Say why a check can't be made here and now; empty if it can."""
+    if now.place not in check.place:
+        places = " or ".join(PLACE_NAMES[p] for p in check.place)
+        return f"This is done {places}, not {PLACE_NAMES[now.place]}."
+    if check.uses_start or check.while_running:
+        if now.starts_forbidden:
+            return f"No start in this job: {now.starts_forbidden[0].lower()}{now.starts_forbidden[1:]}."
+        limit = book.start_limit.get(now.place)
+        if limit is not None and now.starts_used >= limit:
+            return f"{now.starts_used} starts were made in this job; the book allows {limit} {PLACE_NAMES[now.place]}."
+    return ""
