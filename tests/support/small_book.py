@@ -1,4 +1,4 @@
-"""A small book made of records: one complaint tree, one shared tree, one handover tree, a gate. Invented, for tests only."""
+"""A small book made of records: a complaint tree, a shared tree, a handover tree, a gate. Invented, for tests only."""
 
 from __future__ import annotations
 
@@ -159,7 +159,9 @@ SMOKE = Tree(
     complaint_words=("smokes white",),
     complaint_says={"smoke_stays": "yes"},
     steps=by_id(
-        Step(id="watch", no=201, kind="check", refers="smoke", go={"short": "dose", "stays": "supply"}, unknown="supply"),
+        Step(
+            id="watch", no=201, kind="check", refers="smoke", go={"short": "dose", "stays": "supply"}, unknown="supply"
+        ),
         Step(id="supply", no=202, kind="run", refers="supply_voltage", then="dose"),
         Step(
             id="dose",
@@ -173,7 +175,13 @@ SMOKE = Tree(
         Step(id="outlet", no=204, kind="check", refers="air_only", then="habits", unknown="habits"),
         Step(id="habits", no=205, kind="check", refers="habits", then="insert"),
         Step(id="insert", no=206, kind="check", refers="insert", go={"clean": "done", "coked": "work"}, unknown="done"),
-        Step(id="work", no=207, kind="do", refers="replace_insert", go={"cured": "over", "still": "done", "not_tried": "done"}),
+        Step(
+            id="work",
+            no=207,
+            kind="do",
+            refers="replace_insert",
+            go={"cured": "over", "still": "done", "not_tried": "done"},
+        ),
         Step(id="over", no=208, kind="over_to", refers="handover"),
         Step(id="done", no=209, kind="end", refers="no_fault"),
         Step(id="to_workshop", no=210, kind="end", refers="to_workshop", bring=("the unit with its tubes",)),
@@ -194,6 +202,7 @@ HANDOVER = Tree(
     id="handover",
     title="Handover",
     begin="loaded",
+    handover=True,
     phone_exit="bad",
     steps=by_id(
         Step(id="loaded", no=401, kind="check", refers="loaded", go={"good": "ok", "low": "bad"}, unknown="bad"),
@@ -272,7 +281,9 @@ def small_book(**changes: object) -> Book:
                 id="cable_thin", name="Cable thin", kind="root", lives="installation", share=30,
                 leads_to=("insert_coked",), shows={"volts_low": {"yes": 0.95}},
             ),
-            Cause(id="pump_weak", name="Pump weak", kind="both", lives="unit", share=20, shows={"smoke_stays": {"yes": 0.25}}),
+            Cause(
+                id="pump_weak", name="Pump weak", kind="both", lives="unit", share=20, shows={"smoke_stays": {"yes": 0.25}},
+            ),
             Cause(
                 id="low_by_habit", name="Run low by habit", kind="root", lives="use", share=30,
                 leads_to=("insert_coked",), shows={"low_fire": {"yes": 0.95}, "coke": {"light": 0.3, "hard": 0.5}},

@@ -46,6 +46,23 @@ class Given:
             return "Cannot tell"
         return "; ".join(a.means for a in self.chosen)
 
+    @property
+    def told(self) -> str:
+        """The numbers of the answer with the check's own units; empty where it has none."""
+        from trees.figures.units import format_value
+
+        if not self.values or self.check is None:
+            return ""
+        if "" in self.values:
+            return format_value(self.values[""], self.check.unit)
+        fields = {f.name: f for f in self.check.readings}
+        parts = []
+        for name, value in self.values.items():
+            field = fields.get(name)
+            label = (field.label or name) if field else name
+            parts.append(f"{label} {format_value(value, field.unit if field else '')}")
+        return ", ".join(parts)
+
 
 class Known:
     """Answers by check, with the figures that follow from them; grows while a job is replayed."""
@@ -103,26 +120,25 @@ class Known:
 
 def read_answer(entry: Entry, no: int, place: Place, known: Known, *, after_repair: bool) -> Given | None:
     """Read an `answer` entry by this book; None where the book no longer has what it speaks of."""
-    data, book = entry.data, known.book
+    data = entry.data
     answer = UNKNOWN if data.get("unknown") else str(data.get("answer", ""))
-    common = {"no": no, "visit": entry.visit, "place": place, "after_repair": after_repair}
+    given = Given(no, entry.visit, None, "", answer, place, after_repair=after_repair)
     if "gate" in data:
-        question = next((q for q in book.gate if q.id == data["gate"]), None)
-        try:
-            chosen = question.answer(answer) if question else None
-        except StopIteration:
-            chosen = None
-        return chosen and Given(check=None, subject=str(data["gate"]), answer=answer, chosen=(chosen,), **common)
+        return _read_gate(given, str(data["gate"]), known.book)
     if "fix" in data:
-        known_fix = data["fix"] in book.fixes
-        return Given(check=None, subject=str(data["fix"]), answer=answer, **common) if known_fix else None
-    check = book.checks.get(str(data.get("check", "")))
+        return replace(given, subject=str(data["fix"])) if data["fix"] in known.book.fixes else None
+    check = known.book.checks.get(str(data.get("check", "")))
     if check is None:
         return None
-    given = Given(check=check, subject=check.id, answer=answer, **common)
-    if answer == UNKNOWN:
-        return _with_kept_reading(given, data)
-    return _read_check(given, check, data, known)
+    given = replace(given, check=check, subject=check.id)
+    return _with_kept_reading(given, data) if answer == UNKNOWN else _read_check(given, check, data, known)
+
+
+def _read_gate(given: Given, question_id: str, book: Book) -> Given | None:
+    for question in book.gate:
+        if question.id == question_id and given.answer in {UNKNOWN, *(a.id for a in question.answers)}:
+            return replace(given, subject=question_id, chosen=(question.answer(given.answer),))
+    return None
 
 
 def _with_kept_reading(given: Given, data: Mapping[str, Any]) -> Given:

@@ -20,8 +20,16 @@ class Reason:
     no: int
     """Number of the entry in the job."""
     subject: str
+    asked: str
+    """The check, gate question or work in the book's words."""
     means: str
+    """The answer, a reading with its number."""
     proof: Proof
+
+    @property
+    def sentence(self) -> str:
+        """Return what proves it, as one line."""
+        return f"{self.asked}: {self.means}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +51,8 @@ class Finding:
 def _state_of(verb: State, given: Given, cause: Cause, proof: Proof) -> State | None:
     """Return what an answer that finds, hints or rules out really amounts to; None for nothing."""
     by_caller = given.place == "phone" and not (given.check is not None and given.check.caller_proves)
+    if verb == "ruled_out" and given.after_repair:
+        return None  # good after the repair says nothing of what was there before it
     if verb == "hinted":
         return "hinted"
     if proof == "words" or by_caller:
@@ -60,7 +70,10 @@ def gather(book: Book, givens: Iterable[Given]) -> dict[str, Finding]:
         cause = book.causes.get(cause_id)
         state = _state_of(verb, given, cause, proof) if cause else None
         if state is not None:
-            reasons.setdefault(cause_id, []).append(Reason(state, given.no, given.subject, means, proof))
+            told = ": ".join(part for part in (given.told, means) if part)
+            reasons.setdefault(cause_id, []).append(
+                Reason(state, given.no, given.subject, _asked(book, given), told, proof)
+            )
 
     for given in givens:
         if given.subject in book.fixes and given.check is None:
@@ -83,6 +96,12 @@ def _note_answer(
         note(cause_id, "ruled_out", given, answer.means, proof)
 
 
+def _asked(book: Book, given: Given) -> str:
+    if given.check is not None:
+        return given.check.wording
+    return next((q.ask for q in book.gate if q.id == given.subject), given.subject)
+
+
 def _note_cure(book: Book, given: Given, reasons: dict[str, list[Reason]]) -> None:
     """Let a cure prove the one cause that the fix cures, or those of them that were pointed at before."""
     if given.answer != "cured":
@@ -92,7 +111,7 @@ def _note_cure(book: Book, given: Given, reasons: dict[str, list[Reason]]) -> No
     proven = pointed_at or (fix.cures if len(fix.cures) == 1 else ())
     for cause_id in fix.cures:
         state: State = "found" if cause_id in proven else "hinted"
-        reasons.setdefault(cause_id, []).append(Reason(state, given.no, fix.id, "Cured by this work", "cure"))
+        reasons.setdefault(cause_id, []).append(Reason(state, given.no, fix.id, fix.do, "cured by it", "cure"))
 
 
 def _strongest(rows: Iterable[Reason]) -> State:

@@ -32,15 +32,16 @@ def play(
 
     An answer is found by the id of its gate question, check or fix: an answer id, a reading as typed, a mapping of
     readings, or a list of ticked items. What is not named: the gate's first harmless answer, a figure taken over,
-    a known answer taken over, a fix not done, and cannot tell for everything else. `after_repair` comes first once
-    something was cured.
+    a known answer taken over, a fix not done, and cannot tell for everything else. `after_repair` comes first in a
+    tree that takes the handover readings.
     """
     walk = Walk.begin(book, words=words, tree=tree, place=place, family=family).taken_up(seat, date)
     for _ in range(at_most):
         question = walk.question
         if question.kind not in {"gate", "check", "work", "rated"}:
             return walk
-        named = {**answers, **(after_repair or {})} if walk.now.repaired else answers
+        handover = question.tree is not None and question.tree.handover
+        named = {**answers, **(after_repair or {})} if handover else answers
         walk = _answer(walk, question, named)
     if at_most == GIVE_UP:
         raise WalkError("This job does not come to an end.")
@@ -52,14 +53,16 @@ def _answer(walk: Walk, question: Question, answers: Mapping[str, Any]) -> Walk:
         return walk.answer(answers.get(_subject(question), _harmless(question)))
     if question.kind == "rated":
         given = answers.get(f"family.{question.rated_name}")
-        return walk.cannot_tell() if given is None else walk.reading(str(given))
+        if given is None:
+            return walk.cannot_tell()
+        return walk.answer(str(given)) if question.form == "choice" else walk.reading(str(given))
     if question.blocked:
         return walk.cannot_tell()
     for caution in question.unread:
         walk = walk.acknowledge(caution.id)
     given = answers.get(_subject(question), UNKNOWN)
     if question.kind == "work":
-        return walk.answer("not_tried" if given == UNKNOWN else str(given))
+        return walk.cannot_tell() if given == UNKNOWN else walk.answer(str(given))
     if question.form == "figure":
         return walk.take_figure() if question.value is not None else walk.cannot_tell()
     if question.known is not None:
@@ -88,6 +91,6 @@ def _subject(question: Question) -> str:
 
 def _harmless(question: Question) -> str:
     """Return the gate's answer that says nothing is wrong."""
-    assert question.gate is not None
-    quiet = [a for a in question.gate.answers if not (a.stop or a.forbids_starts or a.opens)]
-    return (quiet or list(question.gate.answers))[0].id
+    answers = question.gate.answers if question.gate is not None else ()
+    quiet = [a for a in answers if not (a.stop or a.forbids_starts or a.opens)]
+    return (quiet or list(answers))[0].id

@@ -8,7 +8,7 @@ from typing import Literal
 from trees.book.model import UNKNOWN, Book, Caution, Check, Fix, GateQuestion, Tree
 from trees.walk.answers import Given
 from trees.walk.judge import band_edges
-from trees.walk.replay import Situation, gate_visit
+from trees.walk.replay import Situation, gate_visit, in_handover
 from trees.walk.travel import Visit
 from trees.walk.unit import Missing
 
@@ -16,8 +16,12 @@ Kind = Literal["gate", "check", "work", "rated", "end", "stop", "closed", "nothi
 Form = Literal["choice", "reading", "readings", "tick", "figure", "none"]
 
 PLACE_NAMES = {"bench": "at the bench", "site": "where it is fitted", "phone": "by phone"}
-WORK_ANSWERS = (("cured", "Done, and it is cured"), ("still", "Done, the trouble is still there"),
-                ("not_tried", "Not done now"))  # fmt: skip
+WORK_ANSWERS = (
+    ("cured", "Done, and the trouble is gone"),
+    ("still", "Done, the trouble is still there"),
+    ("not_tried", "Done, not tried out yet"),
+)
+NOT_DONE = "Not done now"
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +136,7 @@ def _work(book: Book, now: Situation, visit: Visit) -> Question:
     blocked = "" if now.place in fix.place else f"Not {PLACE_NAMES[now.place]}."
     if now.place == "phone" and fix.who != "caller":
         blocked = "A caller may not do this."
+    blocked = blocked or _no_start(book, now, uses_one=fix.uses_start)
     return Question(
         kind="work",
         form="choice",
@@ -141,7 +146,7 @@ def _work(book: Book, now: Situation, visit: Visit) -> Question:
         wording=fix.phone if now.place == "phone" and fix.phone else fix.do,
         how=fix.how,
         text=visit.step.text,
-        options=tuple(Option(i, m, _stops(visit, i)) for i, m in WORK_ANSWERS if not blocked or i == "not_tried"),
+        options=tuple(Option(i, m, _stops(visit, i)) for i, m in WORK_ANSWERS if not blocked),
         fix=fix,
         cautions=cautions,
         unread=unread,
@@ -158,7 +163,7 @@ def _check(book: Book, now: Situation, visit: Visit, check: Check, *, aside: boo
         return _rated(visit, check, missing)
     earlier = now.known.of(check.id) if now.known else None
     takes_over = earlier is not None and earlier.visit != visit.key and earlier.answer != UNKNOWN
-    stale = takes_over and earlier is not None and now.repaired and not earlier.after_repair
+    stale = takes_over and earlier is not None and _after_repair(book, now, visit) and not earlier.after_repair
     value = now.known.figure(check.id) if now.known and check.form == "figure" else None
     return Question(
         kind="check",
@@ -184,6 +189,11 @@ def _check(book: Book, now: Situation, visit: Visit, check: Check, *, aside: boo
     )
 
 
+def _after_repair(book: Book, now: Situation, visit: Visit) -> bool:
+    here = now.travel.visit
+    return in_handover(book, here.key if visit.key.startswith("aside:") and here is not None else visit.key)
+
+
 def form_of(check: Check) -> Form:
     """Return how a check is answered on screen."""
     if check.form in {"ask", "look"}:
@@ -205,19 +215,22 @@ def _stops(visit: Visit, answer: str) -> bool:
 
 
 def _rated(visit: Visit, check: Check, name: str) -> Question:
-    unit = "V" if name == "voltage" else check.unit
+    voltage = name == "voltage"
     what = name.replace("_", " ")
     return Question(
         kind="rated",
-        form="reading",
+        form="choice" if voltage else "reading",
         visit=visit.key,
         no=visit.step.no,
         tree=visit.tree,
-        wording=f"What does the plate or the maker's manual give for: {what}?",
+        wording="Is it a 12 V or a 24 V unit?"
+        if voltage
+        else f"What does the plate or the maker's manual give: {what}?",
         how="The reading that follows is judged by it. The job records that it was entered by hand.",
+        options=tuple(Option(volts, f"{volts} V") for volts in ("12", "24")) if voltage else (),
         check=check,
         rated_name=name,
-        unit=unit,
+        unit="V" if voltage else check.unit,
     )
 
 
@@ -242,10 +255,16 @@ def why_blocked(book: Book, now: Situation, check: Check) -> str:
     if now.place not in check.place:
         places = " or ".join(PLACE_NAMES[p] for p in check.place)
         return f"This is done {places}, not {PLACE_NAMES[now.place]}."
-    if check.uses_start or check.while_running:
-        if now.starts_forbidden:
-            return f"No start in this job: {now.starts_forbidden[0].lower()}{now.starts_forbidden[1:]}."
-        limit = book.start_limit.get(now.place)
-        if limit is not None and now.starts_used >= limit:
-            return f"{now.starts_used} starts were made in this job; the book allows {limit} {PLACE_NAMES[now.place]}."
+    return _no_start(book, now, uses_one=check.uses_start, needs_run=check.while_running)
+
+
+def _no_start(book: Book, now: Situation, *, uses_one: bool, needs_run: bool = False) -> str:
+    """Say why no start, or no run, may be made; what needs neither is never blocked by it."""
+    if not (uses_one or needs_run):
+        return ""
+    if now.starts_forbidden:
+        return f"No start in this job: {now.starts_forbidden[0].lower()}{now.starts_forbidden[1:]}."
+    limit = book.start_limit.get(now.place)
+    if uses_one and limit is not None and now.starts_used >= limit:
+        return f"{now.starts_used} starts were made in this job; the book allows {limit} {PLACE_NAMES[now.place]}."
     return ""

@@ -35,6 +35,8 @@ class Situation:
     place: Place = "bench"
     unit: UnitFacts = field(default_factory=UnitFacts)
     seat: str = ""
+    day: str = ""
+    """ISO date on which the job was last taken up."""
     gate_round: int = 1
     gate_left: tuple[GateQuestion, ...] = ()
     """Safety questions still to ask, before anything else."""
@@ -53,7 +55,6 @@ class Situation:
     starts_used: int = 0
     minutes: float = 0.0
     notes: tuple[tuple[int, str], ...] = ()
-    repaired: bool = False
     closed: str | None = None
     close_text: str = ""
 
@@ -158,7 +159,7 @@ def replay(book: Book, entries: Sequence[Entry]) -> Situation:
     family = book.families.get(fold.family or "")
     unit = UnitFacts(family, dict(fold.by_hand), frozenset(fold.not_to_be_had))
     known = Known(book, unit)
-    given, lost, repaired = _read_live(fold, known)
+    given, lost = _read_live(fold, known)
     gate_givens = [g for g in given.values() if g.visit.startswith("gate")]
     tree = next((a.opens for g in gate_givens for a in g.chosen if a.opens in book.trees), None) or fold.tree
     travel = Traveller(book, unit, fold.place, given, known).go(tree)
@@ -172,6 +173,8 @@ def replay(book: Book, entries: Sequence[Entry]) -> Situation:
     stopped = next((a.stop for g in counted for a in g.chosen if a.stop), None)
     if stopped is None and travel.here == "stop" and travel.visit is not None:
         stopped = travel.visit.step.refers
+    # After the repair the chamber was opened and dried: the starts of the handover are counted on their own.
+    handover_now = travel.visit is not None and in_handover(book, travel.visit.key)
     return Situation(
         words=fold.words,
         complaint=fold.tree,
@@ -179,6 +182,7 @@ def replay(book: Book, entries: Sequence[Entry]) -> Situation:
         place=fold.place,
         unit=unit,
         seat=fold.seat,
+        day=fold.day,
         gate_round=fold.round,
         gate_left=_gate_left(book, fold, given),
         travel=travel,
@@ -190,28 +194,33 @@ def replay(book: Book, entries: Sequence[Entry]) -> Situation:
         stopped=stopped,
         starts_forbidden=next((a.means for g in counted for a in g.chosen if a.forbids_starts), ""),
         notes=tuple(fold.notes),
-        repaired=repaired,
         closed=fold.closed,
         close_text=fold.close_text,
-        starts_used=_starts(counted),
+        starts_used=_starts(book, [g for g in counted if g.after_repair == handover_now]),
         minutes=_minutes(book, counted),
     )
 
 
-def _read_live(fold: _Fold, known: Known) -> tuple[dict[str, Given], list[int], bool]:
+def _read_live(fold: _Fold, known: Known) -> tuple[dict[str, Given], list[int]]:
     given: dict[str, Given] = {}
     lost: list[int] = []
-    repaired = False
+    handover = False
     for no, entry, place in sorted(fold.live.values(), key=lambda row: row[0]):
-        one = read_answer(entry, no, place, known, after_repair=repaired)
+        # A check made aside belongs to the handover once that has begun.
+        handover = in_handover(known.book, entry.visit) or (handover and entry.visit.startswith("aside:"))
+        one = read_answer(entry, no, place, known, after_repair=handover)
         if one is None:
             lost.append(no)
             continue
         given[entry.visit] = one
         known.add(one)
-        if "fix" in entry.data and one.answer == "cured":
-            repaired = True
-    return given, lost, repaired
+    return given, lost
+
+
+def in_handover(book: Book, visit: str) -> bool:
+    """Tell whether a visit belongs to a tree that takes the readings after the repair."""
+    outer = visit.partition("/")[0].partition(".")[0]
+    return outer in book.trees and book.trees[outer].handover
 
 
 def _struck(fold: _Fold, given: dict[str, Given], lost: Sequence[int], counted: set[int]) -> tuple[Struck, ...]:
@@ -242,13 +251,13 @@ def aside_visit(key: str, check: Check, answered: Given | None = None) -> Visit:
     return Visit(key, Tree(id="aside", title="", begin="aside", steps={"aside": step}), step, check, answered)
 
 
-def _starts(givens: Sequence[Given]) -> int:
-    """Count the starts that the answers cost."""
-    return sum(
-        1
-        for g in givens
-        if g.check is not None and (g.check.uses_start or g.check.while_running) and g.answer != UNKNOWN
+def _starts(book: Book, givens: Sequence[Given]) -> int:
+    """Count the starts that the answers cost; a reading while it runs costs none of its own."""
+    checks = sum(1 for g in givens if g.check is not None and g.check.uses_start and g.answer != UNKNOWN)
+    works = (
+        book.fixes[g.subject] for g in givens if g.check is None and g.subject in book.fixes and g.answer != UNKNOWN
     )
+    return checks + sum(1 for fix in works if fix.uses_start)
 
 
 def _minutes(book: Book, givens: Sequence[Given]) -> float:

@@ -106,33 +106,16 @@ def _answered(entry: Entry, given: Given | None) -> str:
     data = entry.data
     if entry.kind == "skipped":
         return "Skipped"
-    told = _told(given)
+    told = given.told if given is not None else ""
+    if given is not None and "fix" in data:
+        from trees.walk.question import NOT_DONE, WORK_ANSWERS
+
+        return dict(WORK_ANSWERS).get(given.answer, NOT_DONE)
     if data.get("unknown"):
         return f"Cannot tell ({told})" if told else "Cannot tell"
     if given is None:
         return told or str(data.get("answer", ""))
-    if "fix" in data:
-        from trees.walk.question import WORK_ANSWERS
-
-        return dict(WORK_ANSWERS).get(given.answer, given.answer)
     means = "not judged: no rated value" if given.answer == UNKNOWN and told else given.means
     if given.check is not None and given.check.form == "tick" and not given.chosen:
         means = "None ticked"
     return ": ".join(part for part in (told, means) if part)
-
-
-def _told(given: Given | None) -> str:
-    """Return the numbers of an answer in the check's own unit."""
-    from trees.figures.units import format_value
-
-    if given is None or not given.values or given.check is None:
-        return ""
-    if "" in given.values:
-        return format_value(given.values[""], given.check.unit)
-    fields = {f.name: f for f in given.check.readings}
-    parts = []
-    for name, value in given.values.items():
-        field = fields.get(name)
-        label = (field.label or name) if field else name
-        parts.append(f"{label} {format_value(value, field.unit if field else '')}")
-    return ", ".join(parts)

@@ -101,16 +101,16 @@ class Walk:
             return self.cannot_tell(visit)
         if answer_id not in {option.id for option in question.options} or question.form == "tick":
             raise WalkError("That is no answer to the present question.")
-        self._refuse_act(question, answer_id)
+        self._refuse_act(question)
+        if question.kind == "rated":
+            return self._rate(question, float(answer_id))
         return self._add("answer", {**_subject(question), "answer": answer_id}, question.visit)
 
     def cannot_tell(self, visit: str | None = None) -> Walk:
-        """Answer "cannot tell, not now": changes no suspect, finds and rules out nothing."""
+        """Answer "cannot tell, not now" or, of work, "not done now": finds nothing and rules out nothing."""
         question = self._open_question(visit)
         if question.kind == "rated":
             return self._add("rated", {"name": question.rated_name, "unknown": True})
-        if question.kind == "work":
-            return self._add("answer", {**_subject(question), "answer": "not_tried"}, question.visit)
         return self._add("answer", {**_subject(question), "unknown": True}, question.visit)
 
     def skip(self) -> Walk:
@@ -129,10 +129,10 @@ class Walk:
         question = self._open_question(visit)
         if question.form != "reading":
             raise WalkError("The present question takes no reading.")
-        self._refuse_act(question, "reading")
+        self._refuse_act(question)
         parsed = parse_reading(typed, question.unit)
         if question.kind == "rated":
-            return self._add("rated", {"name": question.rated_name, "value": parsed.value, "unit": question.unit})
+            return self._rate(question, parsed.value)
         wanted = question.check.repeat if question.check else 1
         if 1 < len(parsed.values) != wanted and wanted == 1:
             raise ReadingError("One reading is wanted here; several were typed.")
@@ -157,7 +157,7 @@ class Walk:
         question = self._open_question(visit)
         if question.form != "readings" or question.check is None:
             raise WalkError("The present question takes no set of readings.")
-        self._refuse_act(question, "readings")
+        self._refuse_act(question)
         data: dict[str, Any] = {}
         for field in question.check.readings:
             text = typed.get(field.name, "").strip()
@@ -176,7 +176,7 @@ class Walk:
         question = self._open_question(visit)
         if question.form != "tick" or question.check is None:
             raise WalkError("The present question has nothing to tick.")
-        self._refuse_act(question, "tick")
+        self._refuse_act(question)
         wanted = list(dict.fromkeys(ticked))
         known = {item.id: item for item in question.check.items}
         if any(item not in known for item in wanted):
@@ -285,6 +285,9 @@ class Walk:
     def _add(self, kind: EntryKind, data: Mapping[str, Any], visit: str = "") -> Walk:
         return Walk(self.book, (*self.entries, Entry(kind, data, visit)))
 
+    def _rate(self, question: Question, value: float) -> Walk:
+        return self._add("rated", {"name": question.rated_name, "value": value, "unit": question.unit})
+
     def _refuse_final(self) -> None:
         if self.now.closed is not None:
             raise WalkError("This job is closed; reopen it first.")
@@ -298,10 +301,8 @@ class Walk:
             raise WalkError("Nothing is asked at present.")
         return question
 
-    def _refuse_act(self, question: Question, answer_id: str) -> None:
+    def _refuse_act(self, question: Question) -> None:
         """Refuse an answer that would mean the act was done, where it is blocked or its DANGER was not read."""
-        if answer_id == "not_tried":
-            return
         if question.blocked:
             raise WalkError(f"{question.blocked} Answer 0 for cannot tell.")
         if question.unread:
