@@ -21,7 +21,9 @@ import pyte
 class RealProgram:
     """One run of `sootline`; read the screen with `text`, wait with `until`."""
 
-    def __init__(self, arguments: Sequence[str], *, columns: int = 80, rows: int = 24, home: Path | None = None) -> None:
+    def __init__(
+        self, arguments: Sequence[str], *, columns: int = 80, rows: int = 24, home: Path | None = None
+    ) -> None:
         self.screen = pyte.Screen(columns, rows)
         self.stream = pyte.ByteStream(self.screen)
         self.master, slave = pty.openpty()

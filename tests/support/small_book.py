@@ -282,7 +282,8 @@ def small_book(**changes: object) -> Book:
                 leads_to=("insert_coked",), shows={"volts_low": {"yes": 0.95}},
             ),
             Cause(
-                id="pump_weak", name="Pump weak", kind="both", lives="unit", share=20, shows={"smoke_stays": {"yes": 0.25}},
+                id="pump_weak", name="Pump weak", kind="both", lives="unit", share=20,
+                shows={"smoke_stays": {"yes": 0.25}},
             ),
             Cause(
                 id="low_by_habit", name="Run low by habit", kind="root", lives="use", share=30,

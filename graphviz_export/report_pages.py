@@ -1,0 +1,50 @@
+"""A report as PDF pages; texts reach typst as data, so nothing in them can be markup."""
+
+from __future__ import annotations
+
+import json
+
+from graphviz_export.report import FIRST_WORDS, Report, as_json
+from graphviz_export.typst_run import choose_fonts, date_of, draw, language_of
+
+INVENTED = "Invented job, for demonstration only."
+
+
+def pdf(report: Report) -> bytes:
+    """Return the report as a PDF file; the same report gives the same bytes."""
+    data = _data(report)
+    fonts = choose_fonts(json.dumps(data, ensure_ascii=False))
+    data["fonts"] = list(fonts.families)
+    return draw("report.typ", data, "pdf", fonts, report.day)[0]
+
+
+def _data(report: Report) -> dict[str, object]:
+    language, region = language_of(report.language)
+    found = (report.roots, report.contributing, report.consequences, report.hinted, report.ruled_out)
+    sections = (
+        ("What was asked and seen", [f"{q} — {a}" for q, a in report.observed], ""),
+        ("Work done", report.work, "No work was done."),
+        ("So that it stays away", report.advice, "No advice follows from what was found."),
+        ("Cautions", report.cautions, ""),
+        ("Not checked", report.not_checked, "Everything that was asked could be told."),
+        ("Notes", report.notes, ""),
+    )
+    return {
+        **as_json(report),
+        "title": f"Report {report.number}",
+        "book_title": report.book.partition(",")[0],
+        "date": list(date_of(report.day)),
+        "lang": language,
+        "region": region,
+        "first_words": FIRST_WORDS,
+        "invented_words": INVENTED,
+        "nothing_found": not any(found),
+        "facts": [
+            ["Complaint", report.complaint],
+            ["Unit", report.unit],
+            ["Done", report.place],
+            ["Day", report.day],
+            ["Closed", report.closed],
+        ],
+        "sections": [[title, list(rows), empty] for title, rows, empty in sections],
+    }

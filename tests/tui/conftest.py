@@ -1,0 +1,82 @@
+"""A workshop at one seat: the small book, a real casebook in a throw-away folder, the app without a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator, Callable, Iterator
+from contextlib import asynccontextmanager
+from pathlib import Path
+from typing import Any
+
+import pytest
+from small_book import small_book
+
+from trees.casebook import Casebook
+from tui.app import SootlineApp
+from tui.workshop import Workshop
+
+
+@pytest.fixture
+def casebook(tmp_path: Path) -> Iterator[Casebook]:
+    """Open a new casebook."""
+    with Casebook.open(tmp_path / "casebook.db", seat="bench one") as opened:
+        yield opened
+
+
+@pytest.fixture
+def workshop(casebook: Casebook, tmp_path: Path) -> Workshop:
+    """Return one seat."""
+    return Workshop(small_book(), casebook, casebook.seat, report_folder=tmp_path / "reports")
+
+
+class Screen:
+    """The app as a test sees it: keys in, text out."""
+
+    def __init__(self, app: SootlineApp, pilot: Any) -> None:
+        self.app = app
+        self.pilot = pilot
+
+    async def press(self, *keys: str) -> None:
+        """Press keys and let everything settle."""
+        await self.pilot.press(*keys)
+        await self.settle()
+
+    async def settle(self) -> None:
+        """Wait until no worker runs and the screen is painted."""
+        for _ in range(50):
+            await self.pilot.pause()
+            running = [w for w in self.app.workers if not w.is_finished and w.name != "action_note"]
+            if not [w for w in running if w.group == "default" and w.name == "fill"]:
+                break
+
+    async def type(self, text: str) -> None:
+        """Type a text."""
+        names = {" ": "space", ",": "comma", ".": "full_stop", "/": "slash", "-": "minus", "'": "apostrophe"}
+        await self.press(*(names.get(c, c) for c in text))
+
+    def text(self) -> str:
+        """Return the screen as text. One private call, kept here, so that an upgrade breaks one line."""
+        strips = self.app.screen._compositor.render_strips()
+        return "\n".join("".join(segment.text for segment in strip).rstrip() for strip in strips)
+
+    async def until(self, ready: Callable[[], bool]) -> None:
+        """Wait for a condition, never for a time."""
+        for _ in range(200):
+            if ready():
+                return
+            await self.pilot.pause()
+        raise AssertionError(f"waited in vain; the screen shows\n{self.text()}")
+
+
+@pytest.fixture
+def open_screen() -> Callable[..., Any]:
+    """Return a context manager that runs the app at a size."""
+
+    @asynccontextmanager
+    async def run(workshop: Workshop, size: tuple[int, int] = (80, 24)) -> AsyncIterator[Screen]:
+        app = SootlineApp(workshop)
+        async with app.run_test(size=size, notifications=True) as pilot:
+            screen = Screen(app, pilot)
+            await screen.settle()
+            yield screen
+
+    return run

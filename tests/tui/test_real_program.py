@@ -1,0 +1,102 @@
+"""The real program in a pseudo-terminal: killed in the middle of a job, it stands where it stood."""
+
+from __future__ import annotations
+
+import random
+from pathlib import Path
+
+import pytest
+from real_program import RealProgram
+
+from trees.casebook import Casebook
+
+
+def start(store: Path, **size: int) -> RealProgram:
+    """Start the screen on a casebook."""
+    return RealProgram(["--store", str(store), "--seat", "bench one"], **size)
+
+
+def begin_job(program: RealProgram) -> None:
+    """Begin a job and pass the safety questions."""
+    program.until("No job is open")
+    program.keys("n")
+    program.until("What does the customer say?")
+    program.keys("smokes white when it starts\r")
+    program.until("Safety first")
+    for _ in range(20):
+        if "Safety first" not in program.text():
+            break
+        before = program.text()
+        program.keys("1\r")
+        program.until(lambda text, before=before: text != before and "▶" not in text)
+    program.until("201")
+
+
+def test_killed_in_the_middle_of_a_job_it_stands_where_it_stood(tmp_path: Path) -> None:
+    """Signal 9 after an answer: started again, the job asks the very next question, with the answer in its trail."""
+    store = tmp_path / "casebook.db"
+    program = start(store)
+    begin_job(program)
+    program.keys("r")
+    program.until("0  Cannot tell")
+    program.keys("1")
+    program.until("203")  # the step after it stands on the screen, so the answer is on disk
+    program.kill()
+
+    again = start(store)
+    again.until("J-0001")
+    again.keys("\r")
+    text = again.until("203")
+    assert "White or blue smoke" in text
+    again.keys("\x11")
+    assert again.finish() == 0
+    with Casebook.open(store, seat="reader") as casebook:
+        entries = casebook.entries(casebook.job("1"))
+    assert [e.no for e in entries] == list(range(1, len(entries) + 1))
+    assert entries[-1].entry.data == {"check": "raw_fuel_look", "answer": "dry"}
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_killed_at_a_random_moment_nothing_shown_is_lost(tmp_path: Path, seed: int) -> None:
+    """Whatever the screen had moved on from is on disk, however the moment of the kill falls."""
+    moment = random.Random(seed)
+    store = tmp_path / "casebook.db"
+    program = start(store)
+    program.until("No job is open")
+    program.keys("n")
+    program.until("What does the customer say?")
+    program.keys("smokes white\r")
+    program.until("Safety first")
+    shown = 0
+    for step in range(1, 2 + moment.randrange(5)):
+        program.keys("1\r")
+        program.until(lambda text, step=step: f" {step} " not in text.split("\n")[2] and "▶" not in text)
+        shown = step
+    program.keys("1\r")  # and one more, cut off at any point of its way
+    program.read(moment.random() * 0.02)
+    program.kill()
+    with Casebook.open(store, seat="reader") as casebook:
+        answers = [e.entry for e in casebook.entries(casebook.job("1")) if e.entry.kind == "answer"]
+    assert len(answers) in {shown, shown + 1}
+
+
+def test_demo_opens_twelve_invented_jobs(tmp_path: Path) -> None:
+    """`sootline demo` shows the open ones, `a` all twelve, each marked invented; nothing is left in the data folder."""
+    program = RealProgram(["demo"], columns=120, rows=40, home=tmp_path / "home")
+    program.until("D-12")
+    program.keys("a")
+    text = program.until("D-01")
+    assert sum(f"D-{n:02d}" in text for n in range(1, 13)) == 12
+    assert "Invented workshop" in text
+    program.keys("\x11")
+    assert program.finish() == 0
+    assert not list((tmp_path / "home").rglob("*.db")) if (tmp_path / "home").exists() else True
+
+
+def test_small_terminal_gets_one_sentence(tmp_path: Path) -> None:
+    """Below 60 by 20 the screen is not opened: one sentence, status 2, no casebook made."""
+    program = start(tmp_path / "casebook.db", columns=50, rows=15)
+    status = program.finish()
+    assert status == 2
+    assert "This terminal is 50 by 15" in " ".join(program.text().split())
+    assert not (tmp_path / "casebook.db").exists()

@@ -1,0 +1,1 @@
+"""Screens, keys and command line."""

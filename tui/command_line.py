@@ -1,0 +1,89 @@
+"""The command line: `sootline` opens the screen, verbs serve scripts and authors.
+
+Results go to stdout, everything else to stderr.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from enum import IntEnum
+from importlib import import_module
+from pathlib import Path
+
+
+class Exit(IntEnum):
+    """What the exit status says."""
+
+    FINE = 0
+    """Done, nothing to complain of."""
+    FOUND = 1
+    """Done, and something was found."""
+    COULD_NOT = 2
+    """Could not be done; one sentence on stderr says why."""
+
+
+def parser() -> argparse.ArgumentParser:
+    """Return the parser of all verbs."""
+    top = argparse.ArgumentParser(
+        prog="sootline",
+        description="Find out why a small fuel-burning heater failed, prove it with readings, and keep it from failing "
+        "again. Without a verb it opens the screen.",
+    )
+    top.add_argument("--book", type=Path, metavar="FOLDER", help="the book to walk by (default: the one that ships)")
+    top.add_argument("--store", metavar="PATH", help="the casebook (default: in your data folder)")
+    top.add_argument("--seat", help="name of this seat (default: user@host)")
+    verbs = top.add_subparsers(dest="verb", metavar="VERB")
+
+    check = verbs.add_parser(
+        "check", help="prove a book", description="Prove a book; print every problem with its place."
+    )
+    check.add_argument("path", nargs="?", type=Path, help="folder of the book (default: the one that ships)")
+    check.add_argument("--format", choices=("text", "json"), default="text", help="how to print (default: text)")
+    check.add_argument("--strict", action="store_true", help="warnings count as found too")
+
+    chart = verbs.add_parser("chart", help="draw a tree for the wall", description="Draw a tree: PDF, SVG or DOT.")
+    chart.add_argument("tree", help="id of the tree, as `sootline check --format json` lists them")
+    chart.add_argument("--paper", default="A3", help="A4 to A0 (default: A3)")
+    chart.add_argument("--read-from", default="0.7m", help="reading distance (default: 0.7m)")
+    chart.add_argument("--out", type=Path, required=True, help="file to write; its ending tells the format")
+    chart.add_argument("--dot", type=Path, help="another dot program than the one that comes along")
+
+    report = verbs.add_parser("report", help="write a job's report", description="Write a job as PDF or Markdown.")
+    report.add_argument("job", help="number of the job")
+    report.add_argument("--out", type=Path, required=True, help="file to write: .pdf or .md")
+
+    jobs = verbs.add_parser("jobs", help="list the jobs", description="List the jobs of the casebook.")
+    jobs.add_argument("--format", choices=("text", "json"), default="text", help="how to print (default: text)")
+
+    demo = verbs.add_parser(
+        "demo",
+        help="open an invented workshop",
+        description="Fill a throw-away casebook with twelve invented jobs and open it; it is gone afterwards.",
+    )
+    demo.add_argument("--fill", type=Path, metavar="FILE", help="only write the invented jobs into this casebook")
+    return top
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; every failure is one sentence on stderr."""
+    from trees.errors import SootlineError
+
+    options = parser().parse_args(arguments)
+    name = options.verb or "screen"
+    try:
+        return int(import_module(f"tui.verbs.{name}").run(options))
+    except SootlineError as error:
+        print(f"sootline: {error}", file=sys.stderr)
+        return Exit.COULD_NOT
+    except BrokenPipeError:  # the reader of a pipe went away: nothing is wrong
+        sys.stderr.close()
+        return Exit.FINE
+    except KeyboardInterrupt:
+        print("sootline: stopped by the keyboard; what was answered is saved.", file=sys.stderr)
+        return Exit.COULD_NOT
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

@@ -1,0 +1,112 @@
+"""Everything a person can do on a screen: one record per command, from which keys, footer and help are made."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from textual.binding import Binding
+
+SMALLEST = (60, 20)
+"""Columns and lines that every screen needs."""
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """One thing the user can do."""
+
+    id: str
+    """Stable; also the name of the action."""
+    keys: str
+    """Textual's key names, parted by commas; the first is the one shown."""
+    label: str
+    """One or two words for the footer."""
+    help: str
+    """One sentence for the help page."""
+    footer: bool = True
+    shown_as: str = ""
+    """How the key is printed, where Textual's name is not how people call it."""
+
+    def binding(self) -> Binding:
+        """Return the binding that Textual listens to."""
+        return Binding(
+            self.keys,
+            self.id,
+            self.label,
+            show=self.footer,
+            key_display=self.shown_as or None,
+            id=self.id,
+            tooltip=self.help,
+        )
+
+
+DIGITS = tuple(
+    Command(f"answer({n})", str(n), f"Answer {n}", f"Choose answer {n}.", footer=False) for n in range(1, 10)
+)
+
+EMERGENCY = Command(
+    "emergency", "f2", "Emergency", "Open the card for carbon monoxide, fire, fuel and burns.", shown_as="F2"
+)
+HELP = Command("help", "question_mark,f1", "Keys", "List every key of this screen.", shown_as="?")
+LEAVE = Command(
+    "leave", "ctrl+q", "Quit", "Leave Sootline; every answer is saved already.", footer=False, shown_as="Ctrl+Q"
+)
+SUSPEND = Command(
+    "suspend", "ctrl+z", "Suspend", "Put Sootline into the background of the shell.", footer=False, shown_as="Ctrl+Z"
+)
+EVERYWHERE = (EMERGENCY, HELP, LEAVE, SUSPEND)
+
+DAY_LIST = (
+    Command("open", "enter", "Open", "Open the marked job where it stands.", shown_as="Enter"),
+    Command("new", "n", "New job", "Begin a job with the complaint in the customer's words."),
+    Command("show_closed", "a", "All/open", "Show the closed jobs too, or only the open ones."),
+)
+
+NEW_JOB = (
+    Command("start", "enter", "Begin", "Begin the job with the marked complaint.", shown_as="Enter"),
+    Command("other_place", "f4", "Place", "Change whose hands: bench, where it is fitted, or phone.", shown_as="F4"),
+    Command("drop", "escape", "Drop", "Go back to the day list without a job.", shown_as="Esc"),
+)
+
+JOB = (
+    *DIGITS,
+    Command("cannot_tell", "0", "Can't tell", "Answer: cannot tell, not now. Changes no suspect.", footer=False),
+    Command(
+        "confirm", "enter", "Take", "Take the chosen, typed, ticked, worked-out or earlier answer.", shown_as="Enter"
+    ),
+    Command("read_caution", "r", "Read it", "Say that you have read the DANGER caution."),
+    Command("back", "b,left", "Back", "Take the last answer back."),
+    Command(
+        "walk_trail",
+        "t",
+        "Trail",
+        "Go to the trail: walk it with the arrows, Enter changes an answer, x takes it back.",
+    ),
+    Command("skip", "s", "Skip", "Pass this step over without looking.", footer=False),
+    Command("note", "n", "Note", "Add a note to the job."),
+    Command("aside", "m", "Check", "Leave the tree for another check; the tree waits.", footer=False),
+    Command("return_to_tree", "g", "To tree", "Go back to the tree without making the check.", footer=False),
+    Command("family", "f", "Family", "Say what class of unit it is.", footer=False),
+    Command("place", "p", "Place", "Hand the job over: bench, where it is fitted, phone.", footer=False),
+    Command(
+        "conclude",
+        "c",
+        "Conclude",
+        "See what was found, and close the job.",
+    ),
+    Command("day_list", "escape,d", "List", "Go back to the day list; nothing is lost.", shown_as="Esc"),
+)
+
+CONCLUSION = (
+    *DIGITS,
+    Command("confirm", "enter", "Close it", "Close the job as chosen.", footer=False, shown_as="Enter"),
+    Command("report", "r", "Report", "Write the report as PDF and Markdown."),
+    Command("work", "w", "Work", "Write down work that was done outside the tree."),
+    Command("reopen", "o", "Reopen", "Open a closed job again.", footer=False),
+    Command("to_job", "escape,b", "Back", "Go back to the question.", shown_as="Esc"),
+)
+
+
+def bindings(commands: Sequence[Command]) -> list[Binding | tuple[str, str] | tuple[str, str, str]]:
+    """Return the bindings of a screen, in footer order."""
+    return [command.binding() for command in commands]

@@ -1,0 +1,177 @@
+"""Records of the core turned into styled text: pure functions, no widgets, no markup.
+
+Texts of a book, a job or a file are data: they only ever pass through `Content`, which parses nothing.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Sequence
+
+from textual.content import Content
+
+from trees.book.model import Caution
+from trees.walk import Question, TrailItem
+from trees.walk.judge import BandEdges
+from trees.walk.question import NOT_DONE
+
+GRADE_STYLE = {"DANGER": "bold $text on $error", "WARNING": "bold $background on $warning", "CAUTION": "bold $warning"}
+_HIDDEN = {"Cc", "Cf", "Co", "Cs", "Cn"}
+
+
+def plain(text: str) -> str:
+    """Return a text of a book or a job with everything that could steer a terminal made visible or taken out."""
+    return "".join(ch if ch in "\n\t" or unicodedata.category(ch) not in _HIDDEN else "·" for ch in text)
+
+
+def say(text: str, style: str = "") -> Content:
+    """Return literal text in one style."""
+    return Content.styled(plain(text), style) if style else Content(plain(text))
+
+
+def lines(parts: Sequence[Content]) -> Content:
+    """Join lines."""
+    return Content("\n").join(parts)
+
+
+def heading(question: Question) -> Content:
+    """Return the step's number, its minutes and the tree's title, over the question."""
+    parts: list[Content | tuple[str, str]] = []
+    if question.no is not None:
+        parts.append((f" {question.no} ", "bold reverse"))
+    if question.aside:
+        parts.append((" aside ", "bold reverse"))
+    if question.minutes:
+        parts.append((f"  {question.minutes:g} min", "$text-muted"))
+    if question.kind == "gate":
+        parts.append(("  Safety first", "bold $warning"))
+    elif question.aside:
+        parts.append(("  the tree waits", "$text-muted"))
+    elif question.tree is not None:
+        parts.append((f"  {plain(question.tree.title)}", "$text-muted"))
+    return Content.assemble(*parts)
+
+
+def cautions(question: Question, seen: frozenset[str], *, phone: bool) -> Content:
+    """
+    Return the cautions before the act: unread DANGER in full and alone, with the key that says it was read.
+
+    Once that is read, what is new in this job stands in full and the rest by name.
+    """
+    unread = {caution.id for caution in question.unread}
+    full = [c for c in question.cautions if (c.id in unread if unread else c.id not in seen)]
+    short = [caution_line(c, short=True, phone=phone) for c in question.cautions if c not in full]
+    rows = [caution_line(caution, short=False, phone=phone) for caution in full]
+    if short:
+        rows.append(Content(" ").join(short))
+    if unread:
+        rows.insert(0, Content.assemble((" r ", "bold reverse"), (" Read this, then press r", "bold")))
+    return lines(rows)
+
+
+def caution_line(caution: Caution, *, short: bool, phone: bool) -> Content:
+    """Return one caution: triangle, grade, hazard, text."""
+    head = f" ▲ {caution.grade} · {plain(caution.word)} "
+    if short:
+        return Content.styled(head, GRADE_STYLE[caution.grade])
+    text = caution.phone if phone and caution.phone else caution.text
+    return Content.assemble((head, GRADE_STYLE[caution.grade]), " ", plain(text))
+
+
+def options(question: Question, chosen: int | None, ticked: frozenset[str]) -> Content:
+    """Return the numbered answers; a chosen one is marked and waits for Enter."""
+    rows = []
+    for index, option in enumerate(question.options):
+        key = f" {index % 9 + 1} "
+        mark = "[x] " if option.id in ticked else "[ ] "
+        tick = mark if question.form == "tick" else ""
+        stops = "  ▲ stops the job" if option.stops else ""
+        picked = index == chosen
+        rows.append(
+            Content.assemble(
+                (key, "bold reverse" if not picked else "bold $background on $accent"),
+                " ",
+                (("▶ " if picked else "") + tick + plain(option.means), "bold" if picked else ""),
+                (stops, "bold $error"),
+            )
+        )
+    if question.kind in {"gate", "check", "work", "rated"}:
+        unknown = NOT_DONE if question.kind == "work" else "Cannot tell, not now"
+        rows.append(Content.assemble((" 0 ", "bold reverse"), (f" {unknown}", "$text-muted")))
+    return lines(rows)
+
+
+def ruler(edges: BandEdges, value: float | None, unit: str, width: int) -> Content:
+    """Draw the bands on a line, the edges under it, and a marker where the value lies.
+
+    The line spans the plausible range, or the edges with a margin where that is not known.
+    """
+    inner = [high for _, _, high in edges.bands if high is not None]
+    low, high = edges.plausible or _span(inner)
+    if value is not None:
+        low, high = min(low, value), max(high, value)
+    if high <= low or width < 12:
+        return Content("")
+
+    def column(x: float) -> int:
+        return max(0, min(width - 1, round((x - low) / (high - low) * (width - 1))))
+
+    bar = list("─" * width)
+    under = [" "] * width
+    for edge in inner:
+        at = column(edge)
+        bar[at] = "┼"
+        label = f"{edge:.4g}"
+        start = max(0, min(width - len(label), at - len(label) // 2))
+        if all(under[i] == " " for i in range(max(0, start - 1), min(width, start + len(label) + 1))):
+            under[start : start + len(label)] = label
+    rows = []
+    if value is not None:
+        rows.append(say(" " * column(value) + "▼", "bold $accent"))
+    rows += [say("".join(bar)), say("".join(under) + f"  {unit}", "$text-muted")]
+    return lines(rows)
+
+
+def _span(edges: Sequence[float]) -> tuple[float, float]:
+    if not edges:
+        return 0.0, 1.0
+    margin = max(0.25 * (max(edges) - min(edges)), 0.1 * abs(max(edges)), 1e-6)
+    return min(edges) - margin, max(edges) + margin
+
+
+def band_list(edges: BandEdges, unit: str, current: str) -> Content:
+    """Return the bands in words with their limits; the one that the reading falls into is marked."""
+    rows = []
+    for band, low, high in edges.bands:
+        if high is None:
+            limits = f"above {low:.4g}" if low is not None else "any"
+        else:
+            limits = f"up to {high:.4g}" if low is None else f"{low:.4g} to {high:.4g}"
+        here = band.id == current
+        rows.append(
+            Content.assemble(
+                ("▶ " if here else "  ", "bold $accent"),
+                (f"{limits} {unit}".ljust(20), "bold" if here else "$text-muted"),
+                (plain(band.means), "bold" if here else ""),
+            )
+        )
+    return lines(rows)
+
+
+def trail_line(item: TrailItem) -> Content:
+    """Return one line of the trail, the answer first; what no longer counts is struck out and says why."""
+    number = f"{item.step_no:>4} " if item.step_no is not None else "   · "
+    asked, answered = plain(item.asked), plain(item.answered)
+    if item.struck:
+        return Content.assemble(
+            (number, "$text-muted"), (answered, "strike $text-muted"), (f" ({item.struck})  {asked}", "$text-muted")
+        )
+    otherwise = ("≠ now read otherwise: ", "$warning") if item.reads_otherwise else ("", "")
+    return Content.assemble((number, "$text-muted"), otherwise, answered, (f"  {asked}", "$text-muted"))
+
+
+def bar(share: float, width: int) -> str:
+    """Return a bar of eighths for a share of 0 to 1."""
+    eighths = round(max(0.0, min(1.0, share)) * width * 8)
+    full, rest = divmod(eighths, 8)
+    return "█" * full + (" ▏▎▍▌▋▊▉"[rest] if rest else "")

@@ -1,0 +1,223 @@
+"""The question: the largest thing on the job screen. Its widgets stay mounted, their contents are updated."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.message import Message
+from textual.widgets import Input, Label, Static
+
+from trees.book.model import END_NAMES
+from trees.errors import ReadingError
+from trees.walk import Question, Walk
+from trees.walk.judge import BandEdges, band_edges
+from trees.walk.unit import Missing
+from tui import draw
+
+FIELDS = 8
+"""Readings that one check may take; the fields are mounted once."""
+
+
+class ReadingField(Input):
+    """A field for a reading; Esc or Tab leaves it, so that digits choose answers again."""
+
+    BINDINGS: ClassVar[list[Binding]] = [  # type: ignore[assignment]
+        Binding("enter", "submit", "Take", key_display="Enter"),
+        Binding("escape", "leave_field", "Leave the field", key_display="Esc"),
+    ]
+
+    class Left(Message):
+        """The field was left without a reading."""
+
+    def action_leave_field(self) -> None:
+        """Give the keys back to the screen."""
+        self.post_message(self.Left())
+
+
+class QuestionPanel(VerticalScroll, can_focus=True):
+    """Step, question, how, cautions, answers or fields, and what is typed judged live."""
+
+    def __init__(self, **kwargs: str) -> None:
+        super().__init__(**kwargs)  # type: ignore[arg-type]
+        self.question: Question | None = None
+        self.walk: Walk | None = None
+
+    def compose(self) -> ComposeResult:
+        """Lay out everything that a question may need; how it is done stands under the answers, which must be seen."""
+        yield Static(id="q-head")
+        yield Static(id="q-wording")
+        yield Static(id="q-cautions")
+        yield Static(id="q-blocked")
+        for index in range(FIELDS):
+            yield Label(id=f"q-label-{index}", classes="q-label")
+            yield ReadingField(id=f"q-field-{index}", classes="q-field", select_on_focus=False)
+        yield Static(id="q-judged")
+        yield Static(id="q-options")
+        yield Static(id="q-text")
+        yield Static(id="q-hint")
+
+    # ── showing ─────────────────────────────────────────────────────────────
+
+    def show(self, walk: Walk, question: Question, *, chosen: int | None, ticked: frozenset[str], hint: str) -> None:
+        """Show a question. Fields are emptied only when the question is another one than before."""
+        another = self.question is None or (self.question.visit, self.question.rated_name) != (
+            question.visit,
+            question.rated_name,
+        )
+        self.question, self.walk = question, walk
+        self._put("q-head", draw.heading(question))
+        self._put("q-wording", draw.say(self._wording(question)))
+        self._put("q-cautions", self._cautions(question))
+        self._put("q-blocked", draw.say(f" ✕ {question.blocked}", "bold $warning") if question.blocked else Content(""))
+        self._show_fields(question, another)
+        # An answer would be refused before the DANGER is read, so the caution has the room until then.
+        self._put("q-options", Content("") if question.unread else draw.options(question, chosen, ticked))
+        told = (question.text, question.how, self._mistake(question))
+        self._put("q-text", draw.say("\n".join(t for t in told if t), "$text-muted"))
+        self._put("q-hint", draw.say(hint))
+        self.judge_typed()
+        if another:
+            self.scroll_home(animate=False)
+
+    def _put(self, widget_id: str, content: Content) -> None:
+        widget = self.query_one(f"#{widget_id}", Static)
+        widget.update(content)
+        widget.display = bool(content.plain)
+
+    @staticmethod
+    def _wording(question: Question) -> str:
+        if question.kind == "end":
+            return f"{END_NAMES[question.end]}"  # type: ignore[index]
+        if question.kind == "closed":
+            return f"Closed: {END_NAMES.get(question.end, question.end)}"  # type: ignore[call-overload]
+        return question.wording
+
+    @staticmethod
+    def _mistake(question: Question) -> str:
+        return f"Callers may mistake: {question.may_mistake}" if question.may_mistake else ""
+
+    def _cautions(self, question: Question) -> Content:
+        if question.kind == "stop":
+            rows = [draw.say(f" {n} {line}") for c in question.cautions for n, line in enumerate(c.then, start=1)]
+            return draw.lines([draw.say(" ▲ STOP — this job is stopped for safety ", "bold $text on $error"), *rows])
+        if question.kind == "end":
+            return draw.lines([draw.say(f"Bring: {thing}") for thing in question.bring])
+        if self.walk is None:
+            return Content("")
+        now = self.walk.now
+        seen = {c for g in now.givens if g.check is not None for c in g.check.cautions} | now.acknowledged
+        return draw.cautions(question, frozenset(seen), phone=now.place == "phone")
+
+    def _show_fields(self, question: Question, another: bool) -> None:
+        wanted = self.labels(question)
+        for index in range(FIELDS):
+            label, field = self.query_one(f"#q-label-{index}", Label), self.field(index)
+            shown = index < len(wanted)
+            label.display = shown and len(wanted) > 1
+            field.display = shown
+            if shown:
+                label.update(Content(draw.plain(wanted[index][0])))
+                field.placeholder = wanted[index][1]
+            if another:
+                with self.prevent(Input.Changed):
+                    field.value = ""
+
+    @staticmethod
+    def labels(question: Question) -> Sequence[tuple[str, str]]:
+        """Return label and placeholder of each field that the question wants now."""
+        if question.blocked or question.unread:
+            return ()
+        if question.form == "reading":
+            repeat = question.check.repeat if question.check and question.kind == "check" else 1
+            times = f", {repeat} readings parted by spaces" if repeat > 1 else ""
+            return ((question.wording, f"in {question.unit}, or any other unit{times}"),)
+        if question.form == "readings" and question.check is not None:
+            return tuple((f.label or f.name, f"in {f.unit}" if f.unit != "1" else "") for f in question.check.readings)
+        return ()
+
+    def field(self, index: int) -> ReadingField:
+        """Return one of the fields."""
+        return self.query_one(f"#q-field-{index}", ReadingField)
+
+    def wants_typing(self) -> bool:
+        """Tell whether the question is answered in a field."""
+        return self.question is not None and bool(self.labels(self.question))
+
+    # ── what is typed ───────────────────────────────────────────────────────
+
+    def typed(self) -> str:
+        """Return the text of the single reading."""
+        return self.field(0).value
+
+    def typed_by_name(self) -> dict[str, str]:
+        """Return the texts of a set of readings."""
+        check = self.question.check if self.question else None
+        return {f.name: self.field(i).value for i, f in enumerate(check.readings)} if check else {}
+
+    def on_input_changed(self, _event: Input.Changed) -> None:
+        """Judge while it is typed."""
+        self.judge_typed()
+
+    def judge_typed(self) -> None:
+        """Show which band the typed or worked-out value falls into, in words and drawn."""
+        question, walk = self.question, self.walk
+        if question is None or walk is None or question.blocked or question.form not in {"reading", "figure"}:
+            self._put("q-judged", Content(""))
+            return
+        if question.unread:
+            self._put("q-judged", Content(""))
+            return
+        self._put("q-judged", draw.lines([row for row in self._judgement(question, walk) if row.plain]))
+
+    def _judgement(self, question: Question, walk: Walk) -> list[Content]:
+        from trees.figures.units import format_value, parse_reading
+
+        edges = self._edges(question, walk)
+        width = max(20, min(44, self.size.width - 14))
+        values: Sequence[float] = ()
+        said: list[Content] = []
+        if question.form == "figure":
+            if question.value is None:
+                return [draw.say("A reading that this needs was not taken: 0 goes on.", "$warning")]
+            values = [question.value]
+            said.append(draw.say(f"Worked out: {format_value(question.value, question.unit)}", "bold"))
+        elif self.typed().strip():
+            try:
+                values = parse_reading(self.typed(), question.unit).values
+            except ReadingError as error:
+                said.append(draw.say(str(error), "$warning"))
+        verdict = walk.judge(values, question) if values else None
+        value = verdict.value if verdict else (sum(values) / len(values) if values else None)
+        if values and question.form == "reading" and value is not None:
+            said.append(draw.say(f"= {format_value(value, question.unit)}", "bold"))
+        if verdict is not None and verdict.implausible:
+            said.append(draw.say("Outside what is plausible here: read it again, or type the unit.", "bold $warning"))
+        if (
+            verdict is not None
+            and verdict.answer is not None
+            and question.check
+            and verdict.answer is question.check.spread
+        ):
+            said.append(draw.say(f"▶ {verdict.answer.means} ({verdict.relative_spread:.0%} apart)", "bold"))
+        if edges is None:
+            return said
+        current = verdict.answer.id if verdict is not None and verdict.answer is not None else ""
+        if edges.base_name:
+            base = format_value(edges.base, question.unit)
+            hand = " entered by hand" if walk.now.unit.is_by_hand(edges.base_name.partition(".")[2]) else ""
+            said.append(
+                draw.say(f"Judged by {edges.base_name.partition('.')[2].replace('_', ' ')} {base}{hand}", "$text-muted")
+            )
+        return [*said, draw.band_list(edges, question.unit, current), draw.ruler(edges, value, question.unit, width)]
+
+    @staticmethod
+    def _edges(question: Question, walk: Walk) -> BandEdges | None:
+        if question.check is None or not question.check.bands or question.kind == "rated" or walk.now.known is None:
+            return None
+        edges = band_edges(question.check, walk.now.unit, walk.now.known.figure)
+        return None if isinstance(edges, Missing) else edges

@@ -1,0 +1,75 @@
+"""What every screen does the same way: the emergency card, the help page, leaving, suspending."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from textual.screen import Screen
+from textual.widgets import Static
+
+from tui.commands import EMERGENCY, EVERYWHERE, SMALLEST, Command, bindings
+
+if TYPE_CHECKING:
+    from tui.app import SootlineApp
+
+
+TOO_SMALL = f"This window is too small: {SMALLEST[0]} by {SMALLEST[1]} is needed. Nothing is lost; make it larger."
+
+
+class WorkScreen(Screen[None]):
+    """A screen with a list of commands; keys, footer and help are made from it."""
+
+    KEYS: ClassVar[Sequence[Command]] = ()
+    TITLE_LINE: ClassVar[str] = ""
+
+    @property
+    def sootline(self) -> SootlineApp:
+        """The running program."""
+        return cast("SootlineApp", self.app)
+
+    def on_mount(self) -> None:
+        """Repaint after the program was in the background; Textual 8.2 leaves the screen blank."""
+        self.app.app_resume_signal.subscribe(self, lambda _app: self.refresh(layout=True))
+        self.mount(Static(TOO_SMALL, id="too-small"))
+        self.begin()
+
+    def begin(self) -> None:
+        """Fill the screen when it is first shown; Textual would run an `on_mount` of base and screen both."""
+
+    async def action_emergency(self) -> None:
+        """Open the emergency card."""
+        from tui.screens.emergency import EmergencyCard
+
+        if not isinstance(self.app.screen, EmergencyCard):
+            await self.before_emergency()
+            self.app.push_screen(EmergencyCard(self.sootline.workshop.book))
+
+    async def before_emergency(self) -> None:
+        """Let a job record that the card was opened."""
+
+    def action_help(self) -> None:
+        """List every key of this screen."""
+        from tui.screens.help import HelpPage
+
+        if not isinstance(self.app.screen, HelpPage):
+            self.app.push_screen(HelpPage(self.TITLE_LINE, (*self.KEYS, *EVERYWHERE)))
+
+    def action_leave(self) -> None:
+        """Leave the program."""
+        self.app.exit()
+
+    def action_suspend(self) -> None:
+        """Put the program into the background of the shell."""
+        self.app.action_suspend_process()
+
+    def tell(self, sentence: str, *, wrong: bool = False) -> None:
+        """Show one sentence."""
+        from tui.draw import plain
+
+        self.notify(plain(sentence), severity="error" if wrong else "information", timeout=8, markup=False)
+
+
+def all_bindings(commands: Sequence[Command]) -> list:  # type: ignore[type-arg]
+    """Return the bindings of a screen with those that hold everywhere."""
+    return bindings((EMERGENCY, *commands, *EVERYWHERE[1:]))

@@ -1,0 +1,362 @@
+"""The job: question, trail, suspects. Every answer is on disk before the screen moves on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import ClassVar
+
+from textual import work
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.containers import Horizontal, Vertical
+from textual.content import Content
+from textual.widgets import Footer, Input, Static
+
+from trees.book.model import PLACES
+from trees.errors import SootlineError, TakenElsewhereError, WalkError
+from trees.walk import Question, Walk
+from trees.walk.question import PLACE_NAMES
+from trees.walk.ranking import rank
+from tui.commands import JOB
+from tui.draw import plain
+from tui.panels.question import QuestionPanel, ReadingField
+from tui.panels.side import SuspectsPanel, TrailPanel
+from tui.screens.base import WorkScreen, all_bindings
+from tui.screens.choose import ChooseCard, WriteCard
+from tui.workshop import OpenJob
+
+PAGE = 9
+
+
+class JobScreen(WorkScreen):
+    """One open job."""
+
+    KEYS = JOB
+    TITLE_LINE = "job"
+    BINDINGS: ClassVar[list[Binding]] = all_bindings(JOB)  # type: ignore[assignment]
+    AUTO_FOCUS = "#question"
+
+    def __init__(self, job: OpenJob) -> None:
+        super().__init__()
+        self.job = job
+        self.changing: str | None = None
+        """Visit of the earlier answer that is being changed."""
+        self.chosen: int | None = None
+        self.ticked: frozenset[str] = frozenset()
+        self.busy = False
+
+    @property
+    def walk(self) -> Walk:
+        """The job's walk as it is on disk."""
+        return self.job.walk
+
+    @property
+    def question(self) -> Question:
+        """What is asked: the next step, or the earlier one that is being changed."""
+        return self.walk.question if self.changing is None else self.walk.question_at(self.changing)
+
+    def compose(self) -> ComposeResult:
+        """Lay out head, question, suspects, trail and footer."""
+        yield Static(id="head")
+        with Horizontal(id="body"):
+            yield QuestionPanel(id="question")
+            with Vertical(id="side"):
+                yield SuspectsPanel(id="suspects")
+                yield TrailPanel(id="trail", markup=False)
+        yield Footer(show_command_palette=False)
+
+    def begin(self) -> None:
+        """Show where the job stands."""
+        self.show_walk()
+
+    # ── showing ─────────────────────────────────────────────────────────────
+
+    def show_walk(self) -> None:
+        """Draw the walk; the only place that touches the child widgets."""
+        question = self.question
+        now = self.walk.now
+        self.query_one("#head", Static).update(
+            Content.assemble(
+                (f" {self.job.record.number} ", "bold reverse"),
+                f" {plain(now.words)}",
+                (f"  ·  {PLACE_NAMES[now.place]}", "$text-muted"),
+                (f"  ·  {now.unit.family.name}" if now.unit.family else "  ·  family not known (f)", "$text-muted"),
+                (f"  ·  {now.minutes:g} min", "$text-muted"),
+            )
+        )
+        panel = self.query_one(QuestionPanel)
+        panel.show(self.walk, question, chosen=self.chosen, ticked=self.ticked, hint=self.hint(question))
+        self.query_one(TrailPanel).show(self.walk)
+        self.set_class(question.kind == "stop", "stopped")
+        if not isinstance(self.focused, TrailPanel):
+            self.set_focus(panel.field(0) if panel.wants_typing() else panel)
+        self.call_after_refresh(self.show_suspects)
+
+    def show_suspects(self) -> None:
+        """Rank anew after the question is painted."""
+        suspects, trouble = rank(self.walk)
+        self.query_one(SuspectsPanel).show(suspects, trouble)
+
+    def hint(self, question: Question) -> str:
+        """Return one line that says what Enter does now, or how to go on."""
+        if self.changing is not None:
+            return "Changing an earlier answer. Esc leaves it as it was."
+        if self.chosen is not None:
+            return "Enter takes it. Any other digit chooses again."
+        if question.known is not None:
+            return f"Known from before: {question.known.means or question.known.typed}. Enter takes it over."
+        if question.before_repair is not None:
+            return f"Before the repair: {question.before_repair.typed} {question.before_repair.means}".strip()
+        if question.kind == "stop":
+            return "Nothing leads past this stop. c closes the job; a follow-up is a new job."
+        if question.kind == "end":
+            return "c shows what was found and closes the job."
+        if question.kind == "closed":
+            return "c shows the conclusion."
+        if question.form == "tick":
+            return "Digits tick, Enter confirms the list."
+        if question.form in {"reading", "readings"} and not question.blocked and not question.unread:
+            return "Enter takes it. Esc leaves the field: then 0 is cannot tell, digits the answers above."
+        if question.form == "figure" and question.value is not None:
+            return "Enter takes the figure."
+        if question.kind == "nothing":
+            return "m makes a check, c concludes."
+        last = self.walk.now.givens[-1] if self.walk.now.givens else None
+        return f"Taken: {last.means or last.typed}. b takes it back." if last else ""
+
+    # ── answers ─────────────────────────────────────────────────────────────
+
+    async def take(self, make: Callable[[], Walk]) -> None:
+        """Make a new walk and keep it; whatever is refused is told in one sentence."""
+        if self.busy:
+            return
+        self.busy = True
+        try:
+            await self.job.keep(make())
+        except TakenElsewhereError as error:
+            self.tell(str(error), wrong=True)
+        except SootlineError as error:
+            self.tell(str(error), wrong=True)
+            return
+        finally:
+            self.busy = False
+        self.changing, self.chosen, self.ticked = None, None, frozenset()
+        self.show_walk()
+
+    async def action_answer(self, digit: int) -> None:
+        """Choose an answer by its digit."""
+        question = self.question
+        index = digit - 1
+        if question.kind not in {"gate", "check", "work", "rated"} or index >= len(question.options):
+            return
+        option = question.options[index]
+        if question.form == "tick":
+            self.toggle(option.id, question)
+            return
+        careful = question.kind == "gate" or option.stops or self.costs_a_start(question)
+        if careful and self.chosen != index:
+            self.chosen = index
+            self.show_walk()
+            return
+        if careful:  # a stop takes a second, different key: the digit again is not it
+            return
+        await self.take(lambda: self.walk.answer(option.id, self.changing))
+
+    @staticmethod
+    def costs_a_start(question: Question) -> bool:
+        """Tell whether answering means that a start was made."""
+        return question.check is not None and (question.check.uses_start or question.check.while_running)
+
+    def toggle(self, item_id: str, question: Question) -> None:
+        """Tick or untick; an item that stands alone takes the others off."""
+        alone = {item.id for item in question.check.items if item.alone} if question.check else set()
+        if item_id in self.ticked:
+            self.ticked -= {item_id}
+        elif item_id in alone:
+            self.ticked = frozenset({item_id})
+        else:
+            self.ticked = (self.ticked - alone) | {item_id}
+        self.show_walk()
+
+    async def action_cannot_tell(self) -> None:
+        """Answer: cannot tell. At the gate it takes the most dangerous way, so it waits for Enter."""
+        question = self.question
+        if question.gate is not None:
+            index = next(i for i, o in enumerate(question.options) if o.id == question.gate.unknown)
+            self.chosen = index
+            self.tell("Cannot tell counts as the answer that is now marked; Enter takes it.")
+            self.show_walk()
+            return
+        if question.kind in {"check", "work", "rated"}:
+            await self.take(lambda: self.walk.cannot_tell(self.changing))
+
+    async def action_confirm(self) -> None:
+        """Take what is chosen, typed, ticked, worked out or known."""
+        question = self.question
+        panel = self.query_one(QuestionPanel)
+        if self.chosen is not None and self.chosen < len(question.options):
+            answer = question.options[self.chosen].id
+            await self.take(lambda: self.walk.answer(answer, self.changing))
+        elif question.form == "reading" and panel.typed().strip():
+            await self.take(lambda: self.walk.reading(panel.typed(), self.changing))
+        elif question.form == "readings" and any(t.strip() for t in panel.typed_by_name().values()):
+            await self.take(lambda: self.walk.readings(panel.typed_by_name(), self.changing))
+        elif question.known is not None and self.changing is None and not self.ticked:
+            await self.take(self.walk.take_over)
+        elif question.form == "tick":
+            await self.take(lambda: self.walk.tick(self.ticked, self.changing))
+        elif question.form == "figure" and question.value is not None:
+            await self.take(lambda: self.walk.take_figure(self.changing))
+        elif question.kind in {"end", "stop", "closed", "nothing"}:
+            self.action_conclude()
+
+    async def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Go to the next field of a set, or take what is typed."""
+        panel = self.query_one(QuestionPanel)
+        fields = len(panel.labels(self.question))
+        index = int((event.input.id or "q-field-0").rpartition("-")[2])
+        if index + 1 < fields:
+            self.set_focus(panel.field(index + 1))
+        else:
+            await self.action_confirm()
+
+    def on_reading_field_left(self, _event: ReadingField.Left) -> None:
+        """Give the keys back to the screen."""
+        self.set_focus(self.query_one(QuestionPanel))
+
+    async def action_read_caution(self) -> None:
+        """Record that the DANGER cautions of this step were read."""
+        question = self.question
+        if not question.unread:
+            return
+
+        def read_all() -> Walk:
+            walk = self.walk
+            for caution in question.unread:
+                walk = walk.acknowledge(caution.id)
+            return walk
+
+        await self.take(read_all)
+
+    # ── moving about ────────────────────────────────────────────────────────
+
+    async def action_back(self) -> None:
+        """Take the last answer back."""
+        if self.chosen is not None or self.changing is not None:
+            self.chosen = self.changing = None
+            self.show_walk()
+            return
+        await self.take(self.walk.back)
+
+    async def action_skip(self) -> None:
+        """Pass the step over."""
+        await self.take(self.walk.skip)
+
+    def action_walk_trail(self) -> None:
+        """Go to the trail."""
+        self.set_class(True, "trail-shown")
+        self.set_focus(self.query_one(TrailPanel))
+
+    def on_trail_panel_left(self, _event: TrailPanel.Left) -> None:
+        """Come back to the question."""
+        self.leave_trail()
+
+    def leave_trail(self) -> None:
+        """Give the keys back to the question."""
+        self.set_class(False, "trail-shown")
+        self.set_focus(self.query_one(QuestionPanel))
+        self.show_walk()
+
+    def on_trail_panel_change(self, event: TrailPanel.Change) -> None:
+        """Show the question of an earlier answer."""
+        try:
+            self.walk.question_at(event.visit)
+        except WalkError as error:
+            self.tell(str(error), wrong=True)
+            return
+        self.changing, self.chosen = event.visit, None
+        self.leave_trail()
+
+    async def on_trail_panel_take_back(self, event: TrailPanel.TakeBack) -> None:
+        """Take the marked answer back."""
+        await self.take(lambda: self.walk.take_back(event.no))
+
+    def action_day_list(self) -> None:
+        """Go back to the day list, or leave the change of an earlier answer."""
+        if self.changing is not None or self.chosen is not None:
+            self.changing = self.chosen = None
+            self.show_walk()
+            return
+        self.app.pop_screen()
+
+    def action_conclude(self) -> None:
+        """See what was found."""
+        from tui.screens.conclusion import ConclusionScreen
+
+        self.app.push_screen(ConclusionScreen(self.job), lambda _result: self.show_walk())
+
+    def on_screen_resume(self) -> None:
+        """Show the job anew when a screen above it went away."""
+        if self.is_mounted:
+            self.show_walk()
+
+    # ── facts and notes ─────────────────────────────────────────────────────
+
+    @work
+    async def action_note(self) -> None:
+        """Add a note."""
+        text = await self.app.push_screen_wait(WriteCard("Note on this job"))
+        if text and text.strip():
+            await self.take(lambda: self.walk.note(text))
+
+    @work
+    async def action_family(self) -> None:
+        """Say what class of unit it is."""
+        rows = [(f.id, f.name) for f in self.walk.book.families.values()]
+        chosen = await self.app.push_screen_wait(ChooseCard("What class of unit is it?", rows))
+        if chosen:
+            await self.take(lambda: self.walk.set_family(chosen))
+
+    @work
+    async def action_place(self) -> None:
+        """Hand the job over to other hands."""
+        rows = [(p, f"{p}: {PLACE_NAMES[p]}") for p in PLACES]
+        chosen = await self.app.push_screen_wait(ChooseCard("Whose hands, and where?", rows))
+        if chosen and chosen != self.walk.now.place:
+            await self.take(lambda: self.walk.set_place(chosen))  # type: ignore[arg-type]
+
+    @work
+    async def action_aside(self) -> None:
+        """Leave the tree for another check."""
+        place = self.walk.now.place
+        rows = [(c.id, c.wording) for c in self.walk.book.checks.values() if place in c.place and c.form != "figure"]
+        chosen = await self.app.push_screen_wait(ChooseCard("Which check? The tree waits.", rows))
+        if chosen:
+            await self.take(lambda: self.walk.leave_for(chosen))
+
+    async def action_return_to_tree(self) -> None:
+        """Go back to the tree without making the check."""
+        await self.take(self.walk.return_to_tree)
+
+    async def before_emergency(self) -> None:
+        """Record that the card was opened."""
+        await self.job.keep(self.walk.emergency_card())
+
+    def check_action(
+        self,
+        action: str,
+        parameters: tuple[object, ...],  # noqa: ARG002 - Textual's signature
+    ) -> bool | None:
+        """Show in the footer only what works now."""
+        if not self.is_mounted:
+            return True
+        question = self.question
+        if action == "read_caution":
+            return bool(question.unread)
+        if action == "return_to_tree":
+            return self.walk.now.aside is not None
+        if action in {"cannot_tell", "skip"}:
+            return question.kind in {"gate", "check", "work", "rated"}
+        if action == "back":
+            return bool(self.walk.now.givens) and self.walk.now.stopped is None and self.walk.now.closed is None
+        return True

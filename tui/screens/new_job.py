@@ -1,0 +1,136 @@
+"""A new job: the complaint in the customer's words, and the tree whose words fit it best."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.content import Content
+from textual.events import Key
+from textual.widgets import Footer, Input, OptionList, Static
+from textual.widgets.option_list import Option
+
+from trees.book.model import PLACES, Book, Place, Tree
+from trees.errors import SootlineError
+from trees.walk.question import PLACE_NAMES
+from tui.commands import NEW_JOB
+from tui.draw import plain
+from tui.screens.base import WorkScreen, all_bindings
+
+
+def fitting(book: Book, words: str) -> Sequence[Tree]:
+    """Return the complaint trees, the one whose words fit best first; the author's order where nothing fits."""
+    from difflib import SequenceMatcher
+
+    said = [w for w in "".join(c.lower() if c.isalnum() else " " for c in words).split() if len(w) > 1]
+
+    def likeness(phrase: str) -> float:
+        wanted = phrase.lower().split()
+        hits = 0.0
+        for want in wanted:
+            best = max((SequenceMatcher(None, want, w).ratio() for w in said), default=0.0)
+            hits += best if best > 0.75 else 0.0
+        return hits / math.sqrt(max(1, len(wanted)))
+
+    def score(tree: Tree) -> float:
+        return max((likeness(phrase) for phrase in (*tree.complaint_words, tree.title)), default=0.0)
+
+    return sorted(book.complaints(), key=lambda tree: -score(tree)) if said else book.complaints()
+
+
+class NewJob(WorkScreen):
+    """Words, tree, place: two keys and the words themselves."""
+
+    KEYS = NEW_JOB
+    TITLE_LINE = "new job"
+    BINDINGS: ClassVar[list[Binding]] = all_bindings(NEW_JOB)  # type: ignore[assignment]
+    AUTO_FOCUS = "#words"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.place: Place = "bench"
+
+    def compose(self) -> ComposeResult:
+        """Lay out the field, the trees that fit, and the place."""
+        yield Static(Content.styled("What does the customer say?", "bold"), id="title")
+        yield Input(placeholder="smokes white when it starts, lights at the second go", id="words")
+        yield Static(id="place")
+        yield Static(
+            Content.styled("The tree that fits best is marked; arrows choose another.", "$text-muted"), id="hint"
+        )
+        yield OptionList(id="fits", markup=False)
+        yield Footer(show_command_palette=False)
+
+    def begin(self) -> None:
+        """Start with all trees in the author's order."""
+        self.place = self.sootline.workshop.place
+        self.show_place()
+        self.show_fits("")
+
+    def show_place(self) -> None:
+        """Say whose hands the job begins with."""
+        self.query_one("#place", Static).update(
+            Content.assemble(
+                ("Place: ", "$text-muted"), (PLACE_NAMES[self.place], "bold"), ("   F4 changes it", "$text-muted")
+            )
+        )
+
+    def show_fits(self, words: str) -> None:
+        """List the trees, the best fit on top."""
+        fits = self.query_one("#fits", OptionList)
+        trees = fitting(self.sootline.workshop.book, words)
+        fits.set_options([Option(Content(f" {plain(tree.title)}"), id=tree.id) for tree in trees])
+        fits.highlighted = 0 if trees else None
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Sort the trees anew while the words are typed."""
+        self.show_fits(event.value)
+
+    def on_key(self, event: Key) -> None:
+        """Let the arrows move the mark in the list while the field keeps the focus."""
+        key = event.key
+        fits = self.query_one("#fits", OptionList)
+        if key in {"down", "up"} and self.focused is not fits:
+            if key == "down":
+                fits.action_cursor_down()
+            else:
+                fits.action_cursor_up()
+            event.prevent_default()
+            event.stop()
+
+    async def on_input_submitted(self, _event: Input.Submitted) -> None:
+        """Begin with Enter from the field."""
+        await self.action_start()
+
+    async def on_option_list_option_selected(self, _event: OptionList.OptionSelected) -> None:
+        """Begin with Enter or a click in the list."""
+        await self.action_start()
+
+    async def action_start(self) -> None:
+        """Begin the job and show its first question."""
+        from tui.screens.job import JobScreen
+
+        words = self.query_one("#words", Input).value.strip()
+        if not words:
+            self.tell("Type the complaint in a few words first.", wrong=True)
+            return
+        fits = self.query_one("#fits", OptionList)
+        tree = fits.get_option_at_index(fits.highlighted).id if fits.highlighted is not None else None
+        try:
+            job = await self.sootline.workshop.new_job(words, tree, self.place)
+        except SootlineError as error:
+            self.tell(str(error), wrong=True)
+            return
+        self.app.switch_screen(JobScreen(job))
+
+    def action_other_place(self) -> None:
+        """Change the place: bench, where it is fitted, phone."""
+        self.place = PLACES[(PLACES.index(self.place) + 1) % len(PLACES)]
+        self.show_place()
+
+    def action_drop(self) -> None:
+        """Go back without a job."""
+        self.app.pop_screen()

@@ -1,0 +1,26 @@
+"""`sootline jobs`: list the jobs of the casebook."""
+
+from __future__ import annotations
+
+import argparse
+import json
+
+from tui.command_line import Exit
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print one line per job, the last touched first."""
+    from trees.casebook import Casebook, default_path
+    from tui.draw import plain
+
+    casebook = Casebook.open(options.store or default_path(), create=False, seat=options.seat)
+    rows = casebook.jobs()
+    if options.format == "json":
+        print(json.dumps([row.as_json() for row in rows], ensure_ascii=False, indent=1))
+        return Exit.FINE
+    for row in rows:
+        state = "closed" if row.closed else row.place
+        print(
+            f"{row.number}  {state:<7}  {row.last_at[:16]}  {plain(row.words)}{'  (invented)' if row.invented else ''}"
+        )
+    return Exit.FINE

@@ -1,0 +1,22 @@
+"""`sootline report`: write a job's report."""
+
+from __future__ import annotations
+
+import argparse
+
+from tui.command_line import Exit
+
+
+def run(options: argparse.Namespace) -> int:
+    """Write the report and print the path."""
+    from graphviz_export.report import write_report
+    from trees.book import load_book, shipped_book_path
+    from trees.casebook import Casebook, default_path
+    from trees.walk import Walk
+
+    book = load_book(options.book or shipped_book_path())
+    casebook = Casebook.open(options.store or default_path(), create=False, seat=options.seat)
+    record = casebook.job(options.job)
+    walk = Walk.resume(book, (stored.entry for stored in casebook.entries(record)))
+    print(write_report(walk, record.number, options.out, invented=record.invented))
+    return Exit.FINE

@@ -1,0 +1,55 @@
+"""`sootline` without a verb: open the screen on the casebook."""
+
+from __future__ import annotations
+
+import argparse
+import shutil
+import sys
+from pathlib import Path
+
+from trees.errors import SootlineError
+from tui.command_line import Exit
+
+
+def run(options: argparse.Namespace) -> int:
+    """Open the screen."""
+    from trees.book import load_book, shipped_book_path
+    from trees.casebook import Casebook, default_path
+    from tui.workshop import Workshop
+
+    refuse_unfit_terminal()
+    book = load_book(options.book or shipped_book_path())
+    store = options.store or default_path()
+    casebook = Casebook.open(store, seat=options.seat)
+    workshop = Workshop(book, casebook, casebook.seat, report_folder=reports_beside(store))
+    return open_screen(workshop)
+
+
+def open_screen(workshop: object) -> int:
+    """Run the program until it is left."""
+    from tui.app import SootlineApp
+
+    SootlineApp(workshop).run()  # type: ignore[arg-type]
+    return Exit.FINE
+
+
+def reports_beside(store: object) -> Path:
+    """Return the folder of the reports: beside the casebook's file, or the present one for a server."""
+    text = str(store)
+    return Path() if "://" in text else Path(text).parent / "reports"
+
+
+def refuse_unfit_terminal() -> None:
+    """Say in a sentence that the screen can't be opened here, before anything is touched."""
+    from tui.commands import SMALLEST
+
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        raise SootlineError(
+            "The screen needs a terminal on standard input and output. See `sootline --help` for verbs."
+        )
+    size = shutil.get_terminal_size()
+    if size.columns < SMALLEST[0] or size.lines < SMALLEST[1]:
+        raise SootlineError(
+            f"This terminal is {size.columns} by {size.lines}; the screen needs {SMALLEST[0]} by {SMALLEST[1]}. "
+            "Make the window larger or the letters smaller, then start again."
+        )
