@@ -208,19 +208,22 @@ def _not_checked(walk: Walk) -> tuple[str, ...]:
 
 def write_report(walk: Walk, number: str, out: Path, *, invented: bool = False) -> Path:
     """Write a job's report as Markdown (`.md`) or PDF (`.pdf`), whole or not at all; PaperError with a sentence."""
-    from graphviz_export.files import write_whole
+    from graphviz_export.write import write_files
 
     report = gather_report(walk, number, invented=invented)
     suffix = out.suffix.lower()
     if suffix == ".md":
         from graphviz_export.report_markdown import markdown
 
-        return write_whole(out, markdown(report).encode())
-    if suffix == ".pdf":
+        data = markdown(report).encode()
+    elif suffix == ".pdf":
         from graphviz_export.report_pages import pdf
 
-        return write_whole(out, pdf(report))
-    raise PaperError(f"A report is written as .md or .pdf; {out.name} is neither.")
+        data = pdf(report)
+    else:
+        raise PaperError(f"A report is written as .md or .pdf; {out.name} is neither.")
+    write_files((out,), [data])
+    return out
 
 
 def as_json(report: Report) -> dict[str, Any]:

@@ -14,7 +14,7 @@ def escape(text: str) -> str:
     """Return a text that Markdown shows as it is, in one line."""
     flat = " ".join(text.split())
     escaped = _SPECIAL.sub(r"\\\1", flat)
-    return re.sub(r"^([-+]|\d+[.)])(?=\s)", r"\\\1", escaped)
+    return re.sub(r"^(\d*)([-+.)])(?=\s)", r"\1\\\2", escaped)
 
 
 def markdown(report: Report) -> str:

@@ -47,7 +47,9 @@ def parser() -> argparse.ArgumentParser:
     chart.add_argument("tree", help="id of the tree, as `sootline check --format json` lists them")
     chart.add_argument("--paper", default="A3", help="A4 to A0 (default: A3)")
     chart.add_argument("--read-from", default="0.7m", help="reading distance (default: 0.7m)")
+    chart.add_argument("--comfortable", action="store_true", help="larger capitals: 20 minutes of arc instead of 16")
     chart.add_argument("--out", type=Path, required=True, help="file to write; its ending tells the format")
+    chart.add_argument("--format", help="pdf, svg, png, dot, mermaid or txt, where the ending does not tell")
     chart.add_argument("--dot", type=Path, help="another dot program than the one that comes along")
 
     report = verbs.add_parser("report", help="write a job's report", description="Write a job as PDF or Markdown.")

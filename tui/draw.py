@@ -10,10 +10,9 @@ from collections.abc import Sequence
 
 from textual.content import Content
 
-from trees.book.model import Caution
+from trees.book.model import NOT_DONE, Caution
 from trees.walk import Question, TrailItem
 from trees.walk.judge import BandEdges
-from trees.walk.question import NOT_DONE
 
 GRADE_STYLE = {"DANGER": "bold $text on $error", "WARNING": "bold $background on $warning", "CAUTION": "bold $warning"}
 _HIDDEN = {"Cc", "Cf", "Co", "Cs", "Cn"}

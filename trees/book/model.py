@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Literal
 
 Place = Literal["bench", "site", "phone"]
@@ -32,6 +33,14 @@ END_NAMES: Mapping[EndKind, str] = {
 }
 UNKNOWN = "unknown"
 """The answer that every check takes: cannot tell, not now."""
+WORK_ANSWERS: Mapping[str, str] = {
+    "cured": "Done, and the trouble is gone",
+    "still": "Done, the trouble is still there",
+    "not_tried": "Done, not tried out yet",
+}
+"""How a `do` step is left, in the words of screen and paper."""
+NOT_DONE = "Not done now"
+"""What cannot-tell means of work."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -294,7 +303,7 @@ class Step:
     refers: str = ""
     """Check id, tree id, fix id, end kind or caution id, by kind."""
     go: Mapping[str, str] = field(default_factory=dict)
-    """Answer id → step id; for `do`: cured, still, not_tried."""
+    """Answer id → step id; for `do`: cured, still, not_tried (done, not tried out yet)."""
     then: str | None = None
     """Where every answer without its own way leads."""
     unknown: str | None = None
@@ -330,6 +339,8 @@ class Tree:
     steps: Mapping[str, Step]
     shared: bool = False
     """Run by other trees, comes back by `return`."""
+    handover: bool = False
+    """Its readings are taken after the repair: asked anew, compared with those before, no evidence of what was there."""
     phone_exit: str | None = None
     complaint_words: tuple[str, ...] = ()
     complaint_says: Mapping[str, str] = field(default_factory=dict)
@@ -383,6 +394,13 @@ class Book:
     fixes: Mapping[str, Fix]
     gate: tuple[GateQuestion, ...]
     trees: Mapping[str, Tree]
+
+    @classmethod
+    def load(cls, folder: str | Path) -> Book:
+        """Read and prove the book in a folder. Raises BookError with all problems if it can't be used."""
+        from trees.book.check import load_book
+
+        return load_book(folder)
 
     def complaints(self) -> tuple[Tree, ...]:
         """Return the trees that a complaint opens, in the author's order."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from trees.book.model import UNKNOWN, Book, Caution, Check, Fix, GateQuestion, Tree
+from trees.book.model import UNKNOWN, WORK_ANSWERS, Book, Caution, Check, Fix, GateQuestion, Tree
 from trees.walk.answers import Given
 from trees.walk.judge import band_edges
 from trees.walk.replay import Situation, gate_visit, in_handover
@@ -16,12 +16,6 @@ Kind = Literal["gate", "check", "work", "rated", "end", "stop", "closed", "nothi
 Form = Literal["choice", "reading", "readings", "tick", "figure", "none"]
 
 PLACE_NAMES = {"bench": "at the bench", "site": "where it is fitted", "phone": "by phone"}
-WORK_ANSWERS = (
-    ("cured", "Done, and the trouble is gone"),
-    ("still", "Done, the trouble is still there"),
-    ("not_tried", "Done, not tried out yet"),
-)
-NOT_DONE = "Not done now"
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +140,7 @@ def _work(book: Book, now: Situation, visit: Visit) -> Question:
         wording=fix.phone if now.place == "phone" and fix.phone else fix.do,
         how=fix.how,
         text=visit.step.text,
-        options=tuple(Option(i, m, _stops(visit, i)) for i, m in WORK_ANSWERS if not blocked),
+        options=tuple(Option(i, m, _stops(visit, i)) for i, m in WORK_ANSWERS.items() if not blocked),
         fix=fix,
         cautions=cautions,
         unread=unread,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from trees.book.model import END_NAMES, UNKNOWN, Book
+from trees.book.model import END_NAMES, NOT_DONE, UNKNOWN, WORK_ANSWERS, Book
 from trees.walk.answers import Given
 from trees.walk.entries import Entry
 from trees.walk.replay import Situation
@@ -108,9 +108,7 @@ def _answered(entry: Entry, given: Given | None) -> str:
         return "Skipped"
     told = given.told if given is not None else ""
     if given is not None and "fix" in data:
-        from trees.walk.question import NOT_DONE, WORK_ANSWERS
-
-        return dict(WORK_ANSWERS).get(given.answer, NOT_DONE)
+        return WORK_ANSWERS.get(given.answer, NOT_DONE)
     if data.get("unknown"):
         return f"Cannot tell ({told})" if told else "Cannot tell"
     if given is None:

@@ -3,26 +3,34 @@
 from __future__ import annotations
 
 import argparse
+import sys
 
 from trees.errors import PaperError
 from tui.command_line import Exit
 
+LEAST, COMFORTABLE = 16.0, 20.0
+"""Height of capitals in minutes of arc at the reading distance."""
+
 
 def run(options: argparse.Namespace) -> int:
-    """Write the chart and print the path."""
+    """Write the chart and print each path."""
     from graphviz_export import write_chart
     from trees.book import load_book, shipped_book_path
 
     book = load_book(options.book or shipped_book_path())
-    path = write_chart(
+    paths = write_chart(
         book,
         options.tree,
         options.out,
         paper=options.paper,
         read_from_m=distance_m(options.read_from),
+        arc_minutes=COMFORTABLE if options.comfortable else LEAST,
+        format=options.format,
         dot=options.dot,
+        note=lambda sentence: print(f"sootline: {sentence}", file=sys.stderr),
     )
-    print(path)
+    for path in paths:
+        print(path)
     return Exit.FINE
 
 
@@ -32,9 +40,6 @@ def distance_m(typed: str) -> float:
     from trees.figures.units import parse_reading
 
     try:
-        value = parse_reading(typed, "m").value
+        return parse_reading(typed, "m").value
     except ReadingError as error:
         raise PaperError(f"The reading distance: {error}") from error
-    if not 0.2 <= value <= 10:
-        raise PaperError(f"A reading distance of {value:g} m makes no chart; give 0.2 m to 10 m.")
-    return value
