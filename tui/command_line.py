@@ -59,6 +59,18 @@ def parser() -> argparse.ArgumentParser:
     jobs = verbs.add_parser("jobs", help="list the jobs", description="List the jobs of the casebook.")
     jobs.add_argument("--format", choices=("text", "json"), default="text", help="how to print (default: text)")
 
+    figure = verbs.add_parser(
+        "figure",
+        help="work a figure out",
+        description="Work a figure out from readings in any sensible unit: "
+        "`sootline figure supply_drop source_v='12,4 V' load_v=10.9±0.05`. "
+        "Behind ± (or +-) stands one standard uncertainty. Without a name it lists all figures.",
+    )
+    figure.add_argument("name", nargs="?", metavar="NAME", help="which figure (default: list them all)")
+    figure.add_argument("inputs", nargs="*", metavar="key=value", help="an input, like length_m=31ft")
+    figure.add_argument("--format", choices=("text", "json"), default="text", help="how to print (default: text)")
+    figure.add_argument("--list", action="store_true", help="list all figures by field")
+
     demo = verbs.add_parser(
         "demo",
         help="open an invented workshop",

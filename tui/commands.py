@@ -47,7 +47,9 @@ DIGITS = tuple(
 EMERGENCY = Command(
     "emergency", "f2", "Emergency", "Open the card for carbon monoxide, fire, fuel and burns.", shown_as="F2"
 )
-HELP = Command("help", "question_mark,f1", "Keys", "List every key of this screen.", shown_as="?")
+HELP = Command(
+    "help", "f1,question_mark", "Keys", "List every key of this screen; ? does too, outside a field.", shown_as="F1"
+)
 LEAVE = Command(
     "leave", "ctrl+q", "Quit", "Leave Sootline; every answer is saved already.", footer=False, shown_as="Ctrl+Q"
 )

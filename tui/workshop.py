@@ -25,12 +25,21 @@ class Workshop:
     seat: str
     place: Place = "bench"
     report_folder: Path = Path()
+    book_folder: Path | None = None
+    """Where the book was read; its text is kept in the casebook so that old jobs can be read for ever."""
     notice: str = ""
     """Shown on the day list, e.g. that the casebook is a throw-away one."""
 
     def today(self) -> str:
         """Return the local date, on which the gate's answers rest."""
         return datetime.now(UTC).astimezone().date().isoformat()
+
+    def keep_book(self) -> None:
+        """Keep the text of this edition in the casebook, once."""
+        from trees.casebook import book_files
+
+        if self.book_folder is not None:
+            self.casebook.keep_book_text(self.book.fingerprint, book_files(self.book_folder))
 
     async def open_job(self, number: str) -> OpenJob:
         """Take a job up: its entries are read and, on a new day or at another seat, that is recorded."""

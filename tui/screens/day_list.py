@@ -70,6 +70,7 @@ class DayList(WorkScreen):
         empty = self.query_one("#empty", Static)
         empty.update("No job is open. Press n and type the complaint in the customer's words." if not rows else "")
         empty.display = not rows
+        await asyncio.to_thread(workshop.keep_book)
 
     def line(self, row: JobSummary) -> Content:
         """Return one job as a line: number, last touched, place or end, words, and the other seat that has it."""

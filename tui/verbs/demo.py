@@ -41,7 +41,9 @@ def run(options: argparse.Namespace) -> int:
         Casebook.open(Path(folder) / "casebook.db", seat=options.seat or SEAT, clock=clock) as casebook,
     ):
         fill(book, path, casebook, clock)
-        return open_screen(Workshop(book, casebook, casebook.seat, report_folder=Path(), notice=NOTICE))
+        return open_screen(
+            Workshop(book, casebook, casebook.seat, report_folder=Path(), book_folder=path, notice=NOTICE)
+        )
 
 
 class DemoClock:

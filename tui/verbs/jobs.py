@@ -13,8 +13,8 @@ def run(options: argparse.Namespace) -> int:
     from trees.casebook import Casebook, default_path
     from tui.draw import plain
 
-    casebook = Casebook.open(options.store or default_path(), create=False, seat=options.seat)
-    rows = casebook.jobs()
+    with Casebook.open(options.store or default_path(), create=False, seat=options.seat) as casebook:
+        rows = casebook.jobs()
     if options.format == "json":
         print(json.dumps([row.as_json() for row in rows], ensure_ascii=False, indent=1))
         return Exit.FINE

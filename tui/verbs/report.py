@@ -15,8 +15,8 @@ def run(options: argparse.Namespace) -> int:
     from trees.walk import Walk
 
     book = load_book(options.book or shipped_book_path())
-    casebook = Casebook.open(options.store or default_path(), create=False, seat=options.seat)
-    record = casebook.job(options.job)
-    walk = Walk.resume(book, (stored.entry for stored in casebook.entries(record)))
+    with Casebook.open(options.store or default_path(), create=False, seat=options.seat) as casebook:
+        record = casebook.job(options.job)
+        walk = Walk.resume(book, [stored.entry for stored in casebook.entries(record)])
     print(write_report(walk, record.number, options.out, invented=record.invented))
     return Exit.FINE

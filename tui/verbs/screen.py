@@ -6,9 +6,13 @@ import argparse
 import shutil
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from trees.errors import SootlineError
 from tui.command_line import Exit
+
+if TYPE_CHECKING:
+    from tui.workshop import Workshop
 
 
 def run(options: argparse.Namespace) -> int:
@@ -18,25 +22,25 @@ def run(options: argparse.Namespace) -> int:
     from tui.workshop import Workshop
 
     refuse_unfit_terminal()
-    book = load_book(options.book or shipped_book_path())
+    folder = options.book or shipped_book_path()
+    book = load_book(folder)
     store = options.store or default_path()
-    casebook = Casebook.open(store, seat=options.seat)
-    workshop = Workshop(book, casebook, casebook.seat, report_folder=reports_beside(store))
-    return open_screen(workshop)
+    with Casebook.open(store, seat=options.seat) as casebook:
+        reports = reports_beside(casebook.path)
+        return open_screen(Workshop(book, casebook, casebook.seat, report_folder=reports, book_folder=folder))
 
 
-def open_screen(workshop: object) -> int:
+def open_screen(workshop: Workshop) -> int:
     """Run the program until it is left."""
     from tui.app import SootlineApp
 
-    SootlineApp(workshop).run()  # type: ignore[arg-type]
+    SootlineApp(workshop).run()
     return Exit.FINE
 
 
-def reports_beside(store: object) -> Path:
+def reports_beside(store: Path | None) -> Path:
     """Return the folder of the reports: beside the casebook's file, or the present one for a server."""
-    text = str(store)
-    return Path() if "://" in text else Path(text).parent / "reports"
+    return Path() if store is None else store.parent / "reports"
 
 
 def refuse_unfit_terminal() -> None:

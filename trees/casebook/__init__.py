@@ -1,0 +1,42 @@
+"""The casebook: all jobs on disk. SQLAlchemy is loaded only when `Casebook` is asked for."""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from trees.casebook.book_text import book_files, write_book_files
+    from trees.casebook.places import default_path, default_seat
+    from trees.casebook.records import AnsweredElsewhereError, JobRecord, JobSummary, StoredEntry
+    from trees.casebook.store import Casebook
+
+_HOMES = {
+    "AnsweredElsewhereError": "records",
+    "Casebook": "store",
+    "JobRecord": "records",
+    "JobSummary": "records",
+    "StoredEntry": "records",
+    "book_files": "book_text",
+    "default_path": "places",
+    "default_seat": "places",
+    "write_book_files": "book_text",
+}
+
+__all__ = [
+    "AnsweredElsewhereError",
+    "Casebook",
+    "JobRecord",
+    "JobSummary",
+    "StoredEntry",
+    "book_files",
+    "default_path",
+    "default_seat",
+    "write_book_files",
+]
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOMES:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    return getattr(import_module(f"{__name__}.{_HOMES[name]}"), name)

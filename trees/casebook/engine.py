@@ -1,0 +1,139 @@
+"""Opening a store: connections with the right settings, and the check that it is a casebook we can read."""
+
+from __future__ import annotations
+
+import time
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import URL, Connection, Engine, create_engine, event, func, insert, inspect, make_url, select, update
+from sqlalchemy.exc import ArgumentError
+
+from trees.casebook.faults import is_busy
+from trees.casebook.schema import SCHEMA_VERSION, metadata, store_info
+from trees.errors import CasebookError, NewerCasebookError
+
+_PAUSE_S = 0.02
+_SERVER_ANSWERS_S = 10
+_MAKING = 0x500741E
+"""Key of the lock on a server under which a casebook is made; any number that nobody else uses."""
+
+
+def sqlite_engine(path: Path, busy_s: float) -> Engine:
+    """Return an engine on a file. Nothing is read or written before the first connection."""
+    engine = create_engine(URL.create("sqlite", database=str(path)), connect_args={"timeout": busy_s})
+
+    @event.listens_for(engine, "connect")
+    def _settings(connection: Any, _record: object) -> None:
+        connection.isolation_level = None  # BEGIN is ours: sqlite3 would only begin before the first change
+        for pragma in ("foreign_keys = ON", "synchronous = FULL"):
+            connection.execute(f"PRAGMA {pragma}").close()
+
+    @event.listens_for(engine, "begin")
+    def _begin(connection: Connection) -> None:
+        # A writer takes its lock at once: one that reads first and finds the store changed would have to give up.
+        writes = connection.get_execution_options().get("writes")
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+    return engine
+
+
+def server_engine(address: str) -> Engine:
+    """Return an engine on a PostgreSQL server; CasebookError without its driver or for an address that is none."""
+    try:
+        url = make_url(address).set(drivername="postgresql+psycopg")
+        return create_engine(url, pool_pre_ping=True, connect_args={"connect_timeout": _SERVER_ANSWERS_S})
+    except (ArgumentError, ValueError) as error:
+        raise CasebookError("That is no address of a server; write postgresql://user@host:port/database.") from error
+    except ModuleNotFoundError as error:
+        raise CasebookError(
+            "A casebook on a PostgreSQL server needs the package psycopg: pip install 'psycopg[binary]'."
+        ) from error
+
+
+def writing(engine: Engine) -> Engine:
+    """Return the engine for transactions that write."""
+    return engine.execution_options(writes=True)
+
+
+def make_ready(engine: Engine, name: str, *, create: bool, now: datetime, busy_s: float) -> None:
+    """Check that the store is a casebook of a version that we read, or make it one if it is empty.
+
+    Nothing is written to a store that is something else. Raises NewerCasebookError, CasebookError.
+    """
+    with engine.connect() as connection:
+        version = read_version(connection, name)
+    if version is None:
+        if not create:
+            raise CasebookError(f"{name} holds no casebook: it is empty. Give the right one with --store.")
+        _use_wal(engine, busy_s)
+        _create(engine, name, now)
+    else:
+        _use_wal(engine, busy_s)
+    with writing(engine).connect() as connection:  # shows a lock or a read-only store now, not at the first answer
+        connection.execute(
+            update(store_info).where(store_info.c.name == "schema_version").values(value=store_info.c.value)
+        )
+        connection.rollback()
+
+
+def read_version(connection: Connection, name: str) -> int | None:
+    """Return the schema version of a casebook, None for an empty store; raises for everything else."""
+    tables = inspect(connection).get_table_names()
+    if not tables:
+        return None
+    columns = {c["name"] for c in inspect(connection).get_columns("store_info")} if "store_info" in tables else set()
+    if columns != {"name", "value"}:
+        raise CasebookError(
+            f"{name} is a database of another program, no casebook. Nothing in it was changed; "
+            "give another path with --store."
+        )
+    rows = {row.name: row.value for row in connection.execute(select(store_info))}
+    found = rows.get("schema_version", "")
+    if not found.isascii() or not found.isdigit() or int(found) < 1:
+        raise CasebookError(f"{name} does not say which version of a casebook it is; go on with the last good backup.")
+    if int(found) > SCHEMA_VERSION:
+        by = f" by Sootline {rows['made_by']}" if rows.get("made_by") else ""
+        raise NewerCasebookError(
+            f"The casebook {name} was written{by} as version {found} of the store; this program reads up to version "
+            f"{SCHEMA_VERSION}. Install the newer program here, or open another casebook with --store. "
+            "Nothing in it was changed."
+        )
+    return int(found)
+
+
+def _create(engine: Engine, name: str, now: datetime) -> None:
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        made_by = version("sootline")
+    except PackageNotFoundError:
+        made_by = ""
+    facts = {"schema_version": str(SCHEMA_VERSION), "made_at": now.isoformat(timespec="seconds"), "made_by": made_by}
+    with writing(engine).begin() as connection:
+        if engine.dialect.name == "postgresql":
+            connection.execute(select(func.pg_advisory_xact_lock(_MAKING)))
+        if read_version(connection, name) is not None:  # another seat made it in between
+            return
+        metadata.create_all(connection)
+        connection.execute(insert(store_info), [{"name": k, "value": v} for k, v in facts.items()])
+
+
+def _use_wal(engine: Engine, busy_s: float) -> None:
+    """Set SQLite's write-ahead log, which stays set; it may not be set inside a transaction."""
+    if engine.dialect.name != "sqlite":
+        return
+    until = time.monotonic() + busy_s
+    while True:
+        connection = engine.raw_connection()
+        try:
+            connection.cursor().execute("PRAGMA journal_mode = WAL")
+            return
+        except Exception as error:
+            # SQLite does not wait here: two programs that both wait to change the mode would wait for ever.
+            if not is_busy(error) or time.monotonic() > until:
+                raise
+        finally:
+            connection.close()
+        time.sleep(_PAUSE_S)

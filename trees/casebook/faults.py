@@ -1,0 +1,69 @@
+"""What a database says went wrong, as one sentence for a person."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from sqlalchemy.exc import DBAPIError, IntegrityError, SQLAlchemyError
+
+from trees.errors import CasebookError
+
+_KEPT = "What was acknowledged before is safe."
+
+
+class ClashError(CasebookError):
+    """A row with this key is there already; the store itself handles it."""
+
+
+@contextmanager
+def in_words(name: str, busy_s: float) -> Iterator[None]:
+    """Turn every database error inside the block into a CasebookError about the casebook of that name."""
+    try:
+        yield
+    except (SQLAlchemyError, sqlite3.Error) as error:
+        cause = error.orig if isinstance(error, DBAPIError) else error
+        if isinstance(error, IntegrityError):
+            raise ClashError(f"The casebook {name} refused this entry: {cause}.") from error
+        raise CasebookError(_sentence(cause, name, busy_s)) from error
+
+
+def is_busy(error: BaseException) -> bool:
+    """Tell whether SQLite only says that somebody else is at it."""
+    return isinstance(error, sqlite3.Error) and _code(error) & 0xFF in {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}
+
+
+def _code(error: sqlite3.Error) -> int:
+    return getattr(error, "sqlite_errorcode", sqlite3.SQLITE_ERROR)
+
+
+def _sentence(cause: BaseException | None, name: str, busy_s: float) -> str:
+    if not isinstance(cause, sqlite3.Error):
+        said = " ".join(str(cause).split()).rstrip(".?")
+        return f"The server of the casebook {name} reports: {said}. See that it runs and can be reached. {_KEPT}"
+    code = _code(cause)
+    known = {
+        sqlite3.SQLITE_BUSY: f"The casebook {name} is locked by another program and stayed so for {busy_s:g} s; "
+        f"close that program, then try again. {_KEPT}",
+        sqlite3.SQLITE_READONLY: f"The casebook {name} can't be written: it is read-only. "
+        f"Make the file and its folder writable, or copy it and open the copy with --store. {_KEPT}",
+        sqlite3.SQLITE_NOTADB: f"{name} is no casebook: the file is no SQLite database. "
+        "Nothing in it was changed; give another path with --store.",
+        sqlite3.SQLITE_CORRUPT: f"The casebook {name} is damaged ({cause}). "
+        "Leave it as it is, make a copy of it and of the files beside it, and go on with the last good backup.",
+        sqlite3.SQLITE_FULL: f"The disk of the casebook {name} is full, so this was not kept; "
+        f"make room, then try again. {_KEPT}",
+        sqlite3.SQLITE_IOERR: f"The disk of the casebook {name} is full or fails ({cause}), so this was not kept; "
+        f"make room or look at the disk, then try again. {_KEPT}",
+        sqlite3.SQLITE_CANTOPEN: f"The casebook {name} can't be opened: "
+        "its folder is gone or read-only; look there, or give another path with --store.",
+        sqlite3.SQLITE_PERM: f"You may not open the casebook {name}; ask its owner, or give another path with --store.",
+        sqlite3.SQLITE_TOOBIG: f"This is too large to be kept in the casebook {name}; make it shorter. {_KEPT}",
+    }
+    known[sqlite3.SQLITE_LOCKED] = known[sqlite3.SQLITE_BUSY]
+    return known.get(
+        code & 0xFF,
+        f"The casebook {name} can't be used ({cause}): it is damaged or was made by another program. "
+        "Nothing was changed; give another path with --store.",
+    )

@@ -1,0 +1,157 @@
+"""Where a casebook lies and who sits at it: default path, default seat, and the file with its rights."""
+
+from __future__ import annotations
+
+import os
+import stat
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+
+from trees.errors import CasebookError
+
+_SQLITE = b"SQLite format 3\0"
+
+
+def default_path() -> Path:
+    """Return the casebook in the user's data folder."""
+    from platformdirs import user_data_path
+
+    return user_data_path("sootline", appauthor=False) / "casebook.sqlite3"
+
+
+def default_seat() -> str:
+    """Return `user@host`."""
+    import getpass
+    import socket
+
+    try:
+        user = getpass.getuser()
+    except (KeyError, OSError):  # an account without a name, as in some containers
+        user = "seat"
+    return f"{user}@{socket.gethostname()}"
+
+
+def locate(where: str | os.PathLike[str]) -> Path | str:
+    """Return the absolute path of a casebook file, or the address of a server; CasebookError for anything else."""
+    text = os.fspath(where)
+    if not text.strip():
+        raise CasebookError("No casebook was named: --store wants a file or a postgresql:// address.")
+    if "\0" in text:
+        raise CasebookError("The name of the casebook holds a NUL character; give another path.")
+    scheme, colon, rest = text.partition("://")
+    if not colon:
+        return _absolute(text)
+    if scheme == "sqlite" and rest.startswith("/") and len(rest) > 1:
+        return _absolute(rest[1:])
+    if scheme in {"postgresql", "postgres"}:
+        return f"postgresql://{rest}"
+    raise CasebookError(
+        f"A casebook can't be kept at a {scheme}:// address; give a path, sqlite:///path or postgresql://…."
+    )
+
+
+def _absolute(text: str) -> Path:
+    try:
+        path = Path(text).expanduser().absolute()
+    except RuntimeError as error:
+        raise CasebookError(f"The casebook {text} can't be found: there is no such home folder.") from error
+    return path
+
+
+def prepare_file(path: Path, *, create: bool) -> None:
+    """Make sure that a file for the casebook is there and can be written; nobody else may read a new one."""
+    with _in_words(path):
+        if not path.exists():
+            if path.is_symlink():
+                raise CasebookError(
+                    f"{path} is a link to {path.readlink()}, which does not exist; mend the link or give another path."
+                )
+            if not create:
+                raise CasebookError(f"There is no casebook at {path}. Give the right one with --store.")
+            log = path.with_name(f"{path.name}-wal")
+            if log.exists():  # SQLite would throw the log away, and in it the last entries of the lost casebook
+                raise CasebookError(
+                    f"There is no casebook at {path}, but the log of one lies beside it: {log}. "
+                    "Put the casebook back next to its log, or move the log away to begin anew."
+                )
+            _make_folder(path.parent)
+            _make_file(path)
+        _refuse_unfit(path)
+
+
+def _refuse_unfit(path: Path) -> None:
+    if path.is_dir():
+        raise CasebookError(f"{path} is a folder; a casebook is a file, such as {path / 'casebook.sqlite3'}.")
+    if not path.is_file():
+        raise CasebookError(f"{path} is no ordinary file, so it can't hold a casebook; give another path.")
+    if not os.access(path, os.R_OK):
+        raise CasebookError(f"The casebook {path} can't be read by you; ask its owner, or give another with --store.")
+    with path.open("rb") as file:
+        begins = file.read(len(_SQLITE))
+    if begins not in {b"", _SQLITE}:  # SQLite itself takes a file of a few bytes for an empty one and writes over it
+        raise CasebookError(
+            f"{path} is no casebook: the file is no SQLite database. Nothing in it was changed; "
+            "give another path with --store."
+        )
+    if not os.access(path, os.W_OK):
+        raise CasebookError(
+            f"The casebook {path} is read-only; make it writable, or copy it and open the copy with --store."
+        )
+    if not os.access(path.parent, os.W_OK | os.X_OK):
+        raise CasebookError(
+            f"The folder {path.parent} is read-only, and the casebook in it needs to write beside itself; "
+            "make the folder writable, or copy the casebook to another one."
+        )
+
+
+def keep_private(path: Path) -> None:
+    """Let nobody but the owner read the casebook (mode 0600) and, where it is our own, its folder (0700)."""
+    for beside in ("", "-wal", "-shm"):  # SQLite gives these the rights that the casebook has when they are made
+        _tighten(path.with_name(path.name + beside), 0o600)
+    if path == default_path():
+        _tighten(path.parent, 0o700)
+
+
+def _tighten(path: Path, mode: int) -> None:
+    with suppress(OSError):  # not there, or somebody else's: then its rights are his to give
+        found = stat.S_IMODE(path.stat().st_mode)
+        if found & ~mode:
+            path.chmod(found & mode)
+
+
+def _make_folder(folder: Path) -> None:
+    if folder.is_dir():
+        return
+    _make_folder(folder.parent)
+    folder.mkdir(mode=0o700, exist_ok=True)
+    _sync_folder(folder.parent)
+
+
+def _make_file(path: Path) -> None:
+    try:
+        os.close(os.open(path, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
+    except FileExistsError:  # another seat was quicker by a moment
+        return
+    _sync_folder(path.parent)
+
+
+def _sync_folder(folder: Path) -> None:
+    """Put a new name in a folder onto the disk; SQLite does so for its own files only."""
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        with suppress(OSError):  # some file systems can't sync a folder; the file itself is synced with each entry
+            os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+@contextmanager
+def _in_words(path: Path) -> Iterator[None]:
+    try:
+        yield
+    except OSError as error:
+        at = error.filename if error.filename else path
+        raise CasebookError(
+            f"The casebook {path} can't be opened: {at}: {error.strerror or error}. Give another path with --store."
+        ) from error

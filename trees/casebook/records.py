@@ -1,0 +1,80 @@
+"""What the casebook hands out: jobs, their summaries for the day list, and entries as they stand on disk."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from typing import Any, Literal
+
+from trees.errors import TakenElsewhereError
+from trees.walk.entries import Entry
+
+
+@dataclass(frozen=True, slots=True)
+class JobRecord:
+    """One job: what never changes of it."""
+
+    id: int
+    """Key inside this casebook; another casebook numbers otherwise."""
+    number: str
+    """What people call it: `J-0001`."""
+    opened_at: str
+    """UTC, ISO 8601."""
+    invented: bool = False
+    """A job of the demo workshop, never a real one."""
+
+
+@dataclass(frozen=True, slots=True)
+class StoredEntry:
+    """One entry as it stands on disk."""
+
+    no: int
+    """1 for the first of the job, without gaps."""
+    entry: Entry
+    at: str
+    """UTC, ISO 8601. The order of entries is `no`; a clock that was set back does not change it."""
+    seat: str
+    fingerprint: str
+    """Edition of the book that it was made by; empty if unknown."""
+
+
+@dataclass(frozen=True, slots=True)
+class JobSummary:
+    """One line of the day list, kept up to date with each entry."""
+
+    number: str
+    words: str
+    """The complaint in the customer's words; empty once personal data were erased."""
+    tree: str | None
+    place: str
+    family: str | None
+    opened_at: str
+    last_at: str
+    """When the last entry was made: UTC, ISO 8601."""
+    closed: str | None
+    """How it ended; None while it is open."""
+    closed_at: str | None
+    seat: str
+    """Who took it up last."""
+    entries: int
+    invented: bool
+
+    @property
+    def state(self) -> Literal["open", "closed"]:
+        """Tell whether the job is open."""
+        return "open" if self.closed is None else "closed"
+
+    def elsewhere(self, seat: str) -> str | None:
+        """Return the other seat that has this open job, or None."""
+        return self.seat if self.closed is None and self.seat != seat else None
+
+    def as_json(self) -> dict[str, Any]:
+        """Return the summary as plain JSON."""
+        return {**asdict(self), "state": self.state}
+
+
+class AnsweredElsewhereError(TakenElsewhereError):
+    """Another seat wrote this entry of the job first; `newer` is what it wrote, from the wanted number on."""
+
+    def __init__(self, message: str, newer: tuple[StoredEntry, ...]) -> None:
+        super().__init__(message)
+        self.newer = newer

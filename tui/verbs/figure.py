@@ -1,0 +1,153 @@
+"""`sootline figure`: work a figure out, or list them all."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Sequence
+from typing import Any
+
+from trees.errors import FigureError
+from trees.figures import FigureInfo, figure_info, registry
+from trees.figures.unit_names import printable
+from trees.figures.units import format_value
+from tui.command_line import Exit
+from tui.typed_figure import TypedFigure, range_words, work_out_typed
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print one figure with all that belongs to it, or one line for each figure."""
+    if options.list or options.name is None:
+        figures = tuple(registry().values())
+        print(as_text({"figures": [listed(info) for info in figures]}) if options.format == "json" else names(figures))
+        return Exit.FINE
+    info = figure_info(options.name)
+    found = work_out_typed(info, pairs(options.inputs))
+    print(as_text(as_json(found)) if options.format == "json" else told(found))
+    return Exit.FINE
+
+
+def pairs(arguments: Sequence[str]) -> dict[str, str]:
+    """Return `key=value` arguments by key; FigureError where one is none, is empty or comes twice."""
+    found: dict[str, str] = {}
+    for argument in arguments:
+        key, equals, value = argument.partition("=")
+        key = key.strip()
+        if not equals or not key:
+            raise FigureError(f"`{printable(argument)}` is no input; write key=value, like length_m=31ft.")
+        if not value.strip():
+            raise FigureError(f"`{printable(key)}` has no value; write it like {printable(key)}=12.4, or leave it out.")
+        if key in found:
+            raise FigureError(f"`{printable(key)}` is given twice.")
+        found[key] = value
+    return found
+
+
+def names(figures: Sequence[FigureInfo]) -> str:
+    """Return one line for each figure under the name of its field."""
+    wide = max(len(info.name) for info in figures)
+    rows, field = [], ""
+    for info in figures:
+        if info.field != field:
+            field = info.field
+            rows.append(f"{field.replace('_', ' ')}:")
+        unit = "number" if info.result.unit == "1" else info.result.unit
+        rows.append(f"  {info.name:<{wide}}  {unit:<9} {info.title}")
+    return "\n".join(rows)
+
+
+def told(found: TypedFigure) -> str:
+    """Return a figure worked out as text for a person."""
+    info, worked = found.info, found.worked
+    given = []
+    for name, field in info.inputs.items():
+        typed = found.inputs.get(name)
+        text = typed.text if typed else f"{format_value(worked.values[name], field.unit)} (not given)"
+        given.append((field.label, text, f"holds for {range_words(field)}"))
+    beside = [(detail.label, format_value(detail.value, detail.unit), "") for detail in worked.details]
+    if len(worked.contributions) > 1:
+        shares = (f"{info.inputs[c.name].label} {_share(found, c.uncertainty):.0%}" for c in worked.contributions)
+        beside.append(("The uncertainty comes from", ", ".join(shares), ""))
+    rows = [f"{info.title}: {worked.text}", "", *_columns(given)]
+    for block in (_columns(beside), [*worked.remarks, *found.notes]):
+        rows += ["", *block] if block else []
+    rows += ["", f"Gives     {info.result.meaning}", f"Formula   {info.formula}"]
+    rows += [f"Accuracy  {info.accuracy}", f"Source    {info.source} ({info.status})"]
+    return "\n".join(rows)
+
+
+def _columns(table: Sequence[tuple[str, str, str]]) -> list[str]:
+    wide, middle = (max((len(row[i]) for row in table), default=0) for i in (0, 1))
+    return [f"  {label:<{wide}}  {text:<{middle}}  {extra}".rstrip() for label, text, extra in table]
+
+
+def _share(found: TypedFigure, uncertainty: float) -> float:
+    """Return a contribution's part of the variance, so that the parts sum to one."""
+    return (uncertainty / found.worked.uncertainty) ** 2 if found.worked.uncertainty else 0.0
+
+
+def as_json(found: TypedFigure) -> dict[str, Any]:
+    """Return a figure worked out as plain data; the keys stay."""
+    info, worked = found.info, found.worked
+    inputs = {}
+    for name, field in info.inputs.items():
+        typed = found.inputs.get(name)
+        inputs[name] = {
+            "value": worked.values[name],
+            "unit": field.unit,
+            "uncertainty": typed.uncertainty if typed else 0.0,
+            "typed": typed.typed if typed else None,
+            "range": list(field.range),
+            "meaning": field.meaning,
+        }
+    return {
+        "figure": info.name,
+        "title": info.title,
+        "field": info.field,
+        "meaning": info.meaning,
+        "inputs": inputs,
+        "result": {
+            "value": worked.value,
+            "unit": info.result.unit,
+            "uncertainty": worked.uncertainty,
+            "text": worked.text,
+            "meaning": info.result.meaning,
+        },
+        "contributions": [{"input": c.name, "uncertainty": c.uncertainty} for c in worked.contributions],
+        "details": [{"label": d.label, "value": d.value, "unit": d.unit} for d in worked.details],
+        "remarks": list(worked.remarks),
+        "notes": list(found.notes),
+        "formula": info.formula,
+        "accuracy": info.accuracy,
+        "source": info.source,
+        "status": info.status,
+    }
+
+
+def listed(info: FigureInfo) -> dict[str, Any]:
+    """Return a figure's registration as plain data; the keys stay."""
+    return {
+        "figure": info.name,
+        "title": info.title,
+        "field": info.field,
+        "meaning": info.meaning,
+        "inputs": {
+            name: {
+                "unit": field.unit,
+                "range": list(field.range),
+                "default": field.default,
+                "meaning": field.meaning,
+            }
+            for name, field in info.inputs.items()
+        },
+        "result": {"unit": info.result.unit, "meaning": info.result.meaning},
+        "formula": info.formula,
+        "accuracy": info.accuracy,
+        "source": info.source,
+        "status": info.status,
+    }
+
+
+def as_text(data: dict[str, Any]) -> str:
+    """Return plain data as JSON text."""
+    return json.dumps(data, ensure_ascii=False, indent=1)
