@@ -50,7 +50,17 @@ class Screen:
 
     async def type(self, text: str) -> None:
         """Type a text."""
-        names = {" ": "space", ",": "comma", ".": "full_stop", "/": "slash", "-": "minus", "'": "apostrophe"}
+        names = {
+            "[": "left_square_bracket",
+            "]": "right_square_bracket",
+            "=": "equals_sign",
+            " ": "space",
+            ",": "comma",
+            ".": "full_stop",
+            "/": "slash",
+            "-": "minus",
+            "'": "apostrophe",
+        }
         await self.press(*(names.get(c, c) for c in text))
 
     def text(self) -> str:

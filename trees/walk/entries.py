@@ -1,7 +1,8 @@
 """The entries of a job: what was said and done, in order, never changed afterwards.
 
 A job's state is always replayed from them (see `replay.py`), so an entry holds what happened and not what
-followed from it. Free text stands only under `words`, `text` and `reason`: the casebook keeps those apart so that they can be erased.
+followed from it. Free text stands only under `words`, `text` and `reason`: the casebook keeps those apart, so that
+they can be erased.
 The casebook adds when, at which seat and by which edition of the book each one was made.
 """
 
