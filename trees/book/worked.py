@@ -46,8 +46,7 @@ def load_worked(path: Path) -> tuple[WorkedJob, ...]:
 
 def _plain(file: Path) -> dict[str, Any]:
     """Return a file as texts, lists and mappings; no YAML type is guessed."""
-    from yaml import CSafeLoader
-    from yaml import YAMLError, compose
+    from yaml import CSafeLoader, YAMLError, compose
     from yaml.nodes import MappingNode, Node, SequenceNode
 
     class Texts(CSafeLoader):

@@ -1,0 +1,98 @@
+"""Load or check a whole book: the two ways in from outside."""
+
+from __future__ import annotations
+
+import gc
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from trees.book.model import Book
+from trees.book.problems import Problem, count, in_order
+from trees.errors import BookError
+from trees.figures import FigureInfo
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """What the checker says of a book."""
+
+    book: Book | None
+    """None where there are errors: such a book must not be walked."""
+    problems: tuple[Problem, ...]
+    """All of them, by file, line and column."""
+    counts: dict[str, int]
+    """trees, steps, checks, causes, signs, families, worked: as far as they could be read."""
+    trees: tuple[str, ...] = ()
+    """Ids of the trees."""
+    sources: Mapping[str, str] = field(default_factory=dict, repr=False)
+    """File → its text, to show a problem with its line."""
+
+    @property
+    def errors(self) -> int:
+        """How many of the problems are errors."""
+        return count(self.problems)["error"]
+
+
+def check_book(path: str | Path, figures: Mapping[str, FigureInfo] | None = None) -> Checked:
+    """Read and prove the book in a folder; `figures` are those of the trade unless others are given.
+
+    Raises BookError only where there is no folder to read.
+    """
+    # YAML and graphs are loaded with the first book, not with the package.
+    from trees.book.prove import prove
+    from trees.book.reader import read_folder
+
+    if figures is None:
+        from trees.figures import registry
+
+        figures = registry()
+    with _no_collection():
+        draft = read_folder(Path(path), figures)
+        book = draft.book()
+        prove(draft, book, figures)
+    findings = draft.findings
+    counts = {
+        "trees": len(book.trees),
+        "steps": sum(len(tree.steps) for tree in book.trees.values()),
+        "checks": len(book.checks),
+        "causes": len(book.causes),
+        "signs": len(book.signs),
+        "families": len(book.families),
+        "worked": draft.worked,
+    }
+    problems = in_order(findings.problems)
+    return Checked(None if findings.errors else book, problems, counts, tuple(book.trees), draft.sources)
+
+
+@contextmanager
+def _no_collection() -> Iterator[None]:
+    """Keep Python's cycle collector out: it would look at every node of a large book again and again."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+def load_book(path: str | Path) -> Book:
+    """Return the book in a folder. Raises BookError with all problems if it has errors; warnings don't matter here."""
+    checked = check_book(path)
+    if checked.book is not None:
+        return checked.book
+    errors = [problem for problem in checked.problems if problem.severity == "error"]
+    first = errors[0]
+    spot = first.spot
+    more = f" and {len(errors) - 1} more" if len(errors) > 1 else ""
+    raise BookError(
+        f"The book at {path} can't be used: {spot.file}:{spot.line}:{spot.column}: {first.message}{more}.",
+        checked.problems,
+    )
+
+
+def shipped_book_path() -> Path:
+    """Return the folder of the book that ships with the program."""
+    return Path(__file__).resolve().parent.parent / "heaters"
