@@ -60,7 +60,7 @@ def check_book(path: str | Path, figures: Mapping[str, FigureInfo] | None = None
         "causes": len(book.causes),
         "signs": len(book.signs),
         "families": len(book.families),
-        "worked": draft.worked,
+        "worked": len(book.worked),
     }
     problems = in_order(findings.problems)
     return Checked(None if findings.errors else book, problems, counts, tuple(book.trees), draft.sources)

@@ -29,8 +29,6 @@ class Draft:
     head: dict[str, Any] = field(default_factory=dict)
     made: dict[str, dict[str, Any]] = field(default_factory=dict)
     """Kind → id → record, without those that could not be read."""
-    worked: int = 0
-    """How many worked jobs there are."""
     unread: set[str] = field(default_factory=set)
     """Kinds of which a file could not be read: their names are not all known."""
 
@@ -79,6 +77,6 @@ class Draft:
         }
         gate: tuple[GateQuestion, ...] = tuple(self.made.get("gate question", {}).values())
         kinds = {"families": "family", "signs": "sign", "causes": "cause", "cautions": "caution", "checks": "check"}
-        kinds |= {"fixes": "fix", "trees": "tree"}
+        kinds |= {"fixes": "fix", "trees": "tree", "worked": "worked job"}
         parts: dict[str, Any] = {name: self.made.get(kind, {}) for name, kind in kinds.items()}
         return Book(fingerprint=self.fingerprint, gate=gate, **head, **parts)

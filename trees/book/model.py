@@ -10,6 +10,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
+from trees.book.worked import WorkedJob
+
 Place = Literal["bench", "site", "phone"]
 PLACES: tuple[Place, ...] = ("bench", "site", "phone")
 
@@ -340,11 +342,10 @@ class Tree:
     shared: bool = False
     """Run by other trees, comes back by `return`."""
     handover: bool = False
-    """Its readings are taken after the repair: asked anew, compared with those before, no evidence of what was there."""
+    """Its readings are taken after the repair: asked anew, compared with those before, no evidence of the cause."""
     phone_exit: str | None = None
     complaint_words: tuple[str, ...] = ()
     complaint_says: Mapping[str, str] = field(default_factory=dict)
-    applies: Mapping[str, str] = field(default_factory=dict)
     spot: Spot | None = None
 
 
@@ -394,6 +395,7 @@ class Book:
     fixes: Mapping[str, Fix]
     gate: tuple[GateQuestion, ...]
     trees: Mapping[str, Tree]
+    worked: Mapping[str, WorkedJob] = field(default_factory=dict)
 
     @classmethod
     def load(cls, folder: str | Path) -> Book:

@@ -32,6 +32,7 @@ from trees.book.source import Source as SourceFile
 from trees.book.source import read_source, spot_of
 from trees.book.values import BAD, NAME, Name, Reading, Shape
 from trees.book.where import Where, as_name
+from trees.book.worked import WorkedJob
 from trees.errors import BookError
 from trees.figures import FigureInfo
 
@@ -75,8 +76,6 @@ def _read_file(source: SourceFile, kind: str, draft: Draft) -> None:
         _read_head(source.root, draft)
     elif kind == "tree":
         _read_tree(source.name, source.text, source.root, draft)
-    elif kind == "worked job":
-        draft.worked += sum(key.value != "source" for key, _ in source.root.value)
     else:
         _read_records(source.root, kind, draft)
 
@@ -190,6 +189,7 @@ _SHAPES: Mapping[str, Shape] = {
     "fix": tables.FIX,
     "gate question": tables.GATE,
     "check": tables.CHECK,
+    "worked job": tables.WORKED,
 }
 
 
@@ -257,6 +257,7 @@ def _make(kind: str, values: Any, place: tuple[str, Node, Node], draft: Draft) -
         "fix": lambda: make_fix(raw),
         "gate question": lambda: make_gate_question(raw, reading),
         "check": lambda: make_check(raw, form, reading),
+        "worked job": lambda: WorkedJob(id=raw.name, spot=raw.spot, **raw.values),
     }
     return makers[kind]()
 

@@ -251,3 +251,20 @@ def route_nodes(go: Node) -> list[tuple[ScalarNode, ScalarNode]]:
         parts = {key.value: value for key, value in way.value}
         routes += [(answer, parts["to"]) for answer in parts["on"].value]
     return routes
+
+
+@dataclass(frozen=True, slots=True)
+class GivenShape(Shape):
+    """What a worked job answers: a text, a list of items, or readings by name."""
+
+    def expects(self) -> str:
+        """Say what belongs here."""
+        return "an answer's id, a reading such as 11.8 V, a list of items, or readings by name"
+
+    def read(self, node: Node, reading: Reading) -> Any:
+        """Return a text, a tuple of texts or a dict of texts."""
+        if type(node) is SequenceNode:
+            return Items(Text()).read(node, reading)
+        if type(node) is MappingNode:
+            return Pairs(Name(), Text(), least=1).read(node, reading)
+        return Text().read(node, reading)

@@ -12,6 +12,7 @@ from trees.book.shapes import (
     AppliesShape,
     Chance,
     EdgeShape,
+    GivenShape,
     GoShape,
     LevelMap,
     Link,
@@ -19,6 +20,7 @@ from trees.book.shapes import (
     SourceShape,
 )
 from trees.book.values import Choice, Name, Number, Text, Truth
+from trees.book.worked import Expected
 
 TEXT, LINES, TRUTH, NAME = Text(), Text(lines=True), Truth(), Name()
 MINUTES = Number(0, 10_000)
@@ -280,6 +282,35 @@ _STEP_KINDS: dict[str, tuple[str, dict[str, Key]]] = {
     "stop": ("step that stops", {"stop": Key(Name("caution"), needed=True, into="refers")}),
 }
 
+_GIVEN = Key(Pairs(Text(), GivenShape()))
+WORKED = Table(
+    "worked job",
+    {
+        "title": Key(TEXT, needed=True),
+        "words": Key(LINES, needed=True),
+        "tree": Key(Name("tree")),
+        "place": Key(Choice(PLACES)),
+        "family": Key(Name("family")),
+        "answers": _GIVEN,
+        "after_repair": _GIVEN,
+        "at_most": Key(POSITIVE),
+        "notes": Key(Items(LINES)),
+        "close": Key(Choice(get_args(EndKind))),
+        "demo": Key(TRUTH),
+        "expect": Key(
+            Table(
+                "expectation",
+                {
+                    "found": names("cause"),
+                    "end": Key(Choice(get_args(EndKind))),
+                    "stopped": Key(Name("caution")),
+                },
+                make=Expected,
+            )
+        ),
+    },
+)
+
 TREE_KEYS = {
     "title": Key(TEXT, needed=True),
     "complaint": Key(Table("complaint", {"words": Key(Items(TEXT, least=1), needed=True), "says": Key(LevelMap())})),
@@ -287,7 +318,6 @@ TREE_KEYS = {
     "handover": Key(TRUTH),
     "begin": Key(Name("step"), needed=True),
     "phone_exit": Key(Name("step")),
-    "for": FOR,
     "source": SOURCE,
 }
 

@@ -34,13 +34,13 @@ def run(options: argparse.Namespace) -> int:
     clock = DemoClock()
     if options.fill is not None:
         with Casebook.open(options.fill, seat=options.seat or SEAT, clock=clock) as casebook:
-            print(f"{fill(book, path, casebook, clock)} invented jobs written into {casebook.name}")
+            print(f"{fill(book, casebook, clock)} invented jobs written into {casebook.name}")
         return Exit.FINE
     with (
         tempfile.TemporaryDirectory(prefix="sootline-demo-") as folder,
         Casebook.open(Path(folder) / "casebook.db", seat=options.seat or SEAT, clock=clock) as casebook,
     ):
-        fill(book, path, casebook, clock)
+        fill(book, casebook, clock)
         return open_screen(
             Workshop(book, casebook, casebook.seat, report_folder=Path(), book_folder=path, notice=NOTICE)
         )
@@ -57,17 +57,17 @@ class DemoClock:
         return self.moment or datetime.now(UTC)
 
 
-def fill(book: Book, path: Path, casebook: Casebook, clock: DemoClock) -> int:
+def fill(book: Book, casebook: Casebook, clock: DemoClock) -> int:
     """Play the demo jobs and keep them, each marked invented; return how many."""
-    from trees.book.worked import load_worked
-
-    jobs = [job for job in load_worked(path) if job.id.startswith("D-")]
+    jobs = [job for job in book.worked.values() if job.demo]
     now = datetime.now(UTC)
     for before, job in enumerate(reversed(jobs)):
         clock.moment = now - timedelta(hours=7 * before, minutes=20)
         day = clock.moment.astimezone().date().isoformat()
         walk = played(book, job, casebook.seat, day)
-        casebook.new_job(walk.entries, number=job.id, invented=True, fingerprint=book.fingerprint)
+        casebook.new_job(
+            walk.entries, number=job.id.upper().replace("_", "-"), invented=True, fingerprint=book.fingerprint
+        )
     clock.moment = None
     return len(jobs)
 
