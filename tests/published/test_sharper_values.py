@@ -1,0 +1,105 @@
+"""Where a check value has a wide tolerance because the world is wide, the formula itself is held closely here."""
+
+from __future__ import annotations
+
+import pytest
+from published_values import PublishedCheck, hold_against, load_checks
+
+from trees.figures import combustion, ducts, fuel, heat_load, sensors
+from trees.figures.combustion import FuelSplit, stoichiometry
+
+PURE = [
+    # element, kg of air for 1 kg: from the IUPAC molar masses and 20.946 % O2; handbooks print 11.5, 34.3, 4.3
+    (FuelSplit(1.0, 0.0), 11.51, 0.01),
+    (FuelSplit(0.0, 1.0), 34.30, 0.03),
+    (FuelSplit(0.0, 0.0, sulphur=1.0), 4.313, 0.005),
+    (FuelSplit(0.5, 0.0, oxygen=0.5), 11.51 / 2 - 0.5 / 0.23139, 0.01),
+]
+
+
+@pytest.mark.parametrize(("split", "air_kg", "within"), PURE, ids=["carbon", "hydrogen", "sulphur", "oxygen"])
+def test_each_element_needs_its_own_air(split: FuelSplit, air_kg: float, within: float) -> None:
+    """Pure carbon, hydrogen and sulphur need the air of their equation; oxygen in the fuel spares its own weight."""
+    assert stoichiometry(split).air_kg == pytest.approx(air_kg, abs=within)
+
+
+def test_pure_carbon_leaves_as_much_gas_as_it_took() -> None:
+    """One mole of O2 becomes one of CO2: CO2max of carbon is the O2 of air; sulphur leaves SO2 in its place."""
+    assert stoichiometry(FuelSplit(1.0, 0.0)).co2max_pct == pytest.approx(20.946)
+    assert stoichiometry(FuelSplit(1.0, 0.0)).dry_flue_over_air == pytest.approx(1.0)
+    assert stoichiometry(FuelSplit(0.0, 0.0, sulphur=1.0)).dry_flue_over_air == pytest.approx(1.0)
+    assert combustion.wet_exhaust_density_kg_m3n(FuelSplit(1.0, 0.0), 1.0) == pytest.approx(
+        (1.0 + 11.513) / (11.513 / 28.964 * 22.414), rel=1e-4
+    )
+
+
+BENDS = [
+    # angle, r/D, K: fluids 1.3.1, bend_rounded(method="Rennels"), Re 1e5, smooth (check_values.yaml, BEND-K rows)
+    (45, 2.0, 0.142805),
+    (90, 1.0, 0.314025),
+    (90, 1.5, 0.22578),
+    (90, 2.0, 0.204106),
+    (90, 3.0, 0.206845),
+]
+
+
+@pytest.mark.parametrize(("angle", "ratio", "k"), BENDS)
+def test_bends_are_the_rennels_correlation(angle: float, ratio: float, k: float) -> None:
+    """The loss of a bend is the Rennels correlation; fluids takes its own friction factor, which leaves 0.3 %."""
+    assert ducts.bend_k(angle, ratio, ducts.colebrook(1e5, 0.0)) == pytest.approx(k, rel=3e-3)
+
+
+@pytest.mark.parametrize(
+    "check", [check for check in load_checks("fuel") if check.id.startswith("FUEL-RHO")], ids=lambda check: check.id
+)
+def test_fuel_density_is_the_table_form(check: object) -> None:
+    """The density form of Table 54B is kept to its six printed digits; how well it fits a fuel is another matter."""
+    given, expected = check.inputs, check.expected  # type: ignore[attr-defined]
+    assert fuel.fuel_density(given["temperature"], given["rho15"]) == pytest.approx(expected["density"], abs=0.002)
+
+
+DUCTS = {check.id: check for check in load_checks("ducts") if check.id.startswith("DUCT")}
+
+
+@pytest.mark.parametrize("name", ["DUCT-AIR-5KW", "DUCT-WARM-75"])
+def test_the_registered_tube_is_the_checked_one(name: str) -> None:
+    """The figure in g/s and mm gives what the formula in SI gives (Darcy-Weisbach, fluids)."""
+    given, expected = DUCTS[name].inputs, DUCTS[name].expected
+    loss = ducts.duct_pressure_loss(
+        mass_flow_g_s=1000 * given["mass_flow"], bore_mm=1000 * given["D"], length_m=given["L"], bends_90=0,
+        temperature_c=given["temperature"], ends_k=given["sum_K"],
+    )  # fmt: skip
+    assert loss == pytest.approx(expected["dp_total"], rel=1e-4)
+
+
+CONDUCTIVITIES = {
+    # W/(m·K); ISO 10456 and ISO 10077-2 tables, foam CIBSE list, wool from memory (REFERENCE section 6)
+    "steel": 50.0, "stainless steel": 17.0, "aluminium alloy": 160.0, "softwood": 0.13, "hardwood": 0.18,
+    "glass-fibre polyester": 0.40, "glass": 1.0, "acrylic": 0.18, "polycarbonate": 0.20, "rigid PVC": 0.17,
+    "rubber": 0.17, "polyurethane foam": 0.028, "mineral wool or foam": 0.035,
+}  # fmt: skip
+
+
+def test_conductivities_are_those_of_the_standards() -> None:
+    """Each material has the conductivity of its table."""
+    assert heat_load.CONDUCTIVITY_W_MK == CONDUCTIVITIES
+
+
+def test_a_cable_of_sixteen_mm2_has_its_row() -> None:
+    """IEC 60228 class 5, 16 mm²: 1.21 Ω/km (four copies, REFERENCE section 7)."""
+    from trees.figures.electrical import LARGEST_RESISTANCE_OHM_KM
+
+    assert LARGEST_RESISTANCE_OHM_KM[16.0] == 1.21
+
+
+COLD_PLATINUM = [(-200.0, 18.52), (-150.0, 39.72), (-100.0, 60.26)]
+
+
+@pytest.mark.filterwarnings("always::published_values.MemoryDeviation")
+@pytest.mark.parametrize(("celsius", "ohm"), COLD_PLATINUM)
+def test_cold_platinum_follows_the_table(celsius: float, ohm: float) -> None:
+    """Far below 0 °C the third coefficient counts: Pt100 table of IEC 60751, from memory."""
+    check = PublishedCheck(
+        f"PT100{celsius:+.0f}", "calc", {}, {"resistance": ohm}, {"resistance": 0.006}, "IEC 60751 table", "memory"
+    )
+    hold_against(check, {"resistance": sensors.pt_resistance(celsius, 100.0)})

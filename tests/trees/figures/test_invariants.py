@@ -1,0 +1,444 @@
+"""What must hold between figures whatever the numbers are: balances, directions, symmetries, ends of ranges."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from trees.errors import FigureError, OutOfRangeError
+from trees.figures import (
+    air,
+    combustion,
+    ducts,
+    electrical,
+    exhaust,
+    exposure,
+    fuel,
+    heat_load,
+    heat_transport,
+    mixture,
+    run_hours,
+    sensors,
+    supply,
+    work_out_in_full,
+)
+
+EXCESS = st.floats(min_value=1.0, max_value=3.0)
+HEIGHT = st.floats(min_value=-500, max_value=4500)
+CELSIUS = st.floats(min_value=-35, max_value=45)
+HOURS = st.floats(min_value=0, max_value=20_000)
+
+
+@given(EXCESS)
+def test_co2_and_o2_give_one_excess_air(excess: float) -> None:
+    """Whatever the mixture, excess air from its CO2 and from its O2 are the same."""
+    co2, o2 = combustion.co2_from_excess_air(excess), combustion.o2_from_excess_air(excess)
+    assume(o2 <= 16.0)
+    assert combustion.excess_air_from_co2(co2) == pytest.approx(excess, rel=1e-9)
+    assert combustion.excess_air_from_o2(o2) == pytest.approx(excess, rel=1e-9)
+    assert combustion.excess_air_gap(co2, o2) == pytest.approx(0.0, abs=1e-9)
+    assert co2 + o2 * combustion.CO2MAX_DIESEL_PCT / 20.946 == pytest.approx(combustion.CO2MAX_DIESEL_PCT)
+    assert combustion.o2_from_co2(co2) == pytest.approx(o2, abs=1e-9)
+
+
+@pytest.mark.parametrize(("excess", "share"), [(1.15, 0.01), (1.5, 0.024), (2.4, 0.04)])
+def test_the_short_form_reads_high(excess: float, share: float) -> None:
+    """CO2max/CO2 is 1 % high at 1.15, 2.4 % at 1.5 and 4 % at 2.4 (REFERENCE section 2)."""
+    short = combustion.CO2MAX_DIESEL_PCT / combustion.co2_from_excess_air(excess)
+    assert short / excess - 1.0 == pytest.approx(share, abs=0.0025)
+
+
+@given(st.floats(min_value=100, max_value=440), st.floats(min_value=0.5, max_value=14), CELSIUS)
+def test_flue_loss_rises_with_temperature_and_oxygen(flue_c: float, o2: float, air_c: float) -> None:
+    """Hotter exhaust and more excess air both lose more; efficiency and losses make 100 %."""
+    loss = exhaust.flue_loss(flue_c, air_c, o2)
+    assert exhaust.flue_loss(flue_c + 10, air_c, o2) > loss
+    assert exhaust.flue_loss(flue_c, air_c, o2 + 0.5) > loss
+    efficiency = exhaust.combustion_efficiency(flue_c, air_c, o2, 800.0)
+    assert efficiency + loss + exhaust.co_loss(800.0, o2) == pytest.approx(100.0)
+
+
+@given(st.floats(min_value=0, max_value=5000), st.floats(min_value=0, max_value=15))
+def test_co_referred_to_less_oxygen_is_more(co_ppm: float, o2: float) -> None:
+    """CO at 0 % O2 is never less than measured, and the same where there is no oxygen."""
+    assert exhaust.co_undiluted(co_ppm, o2) >= co_ppm * (1 - 1e-12)
+    assert exhaust.co_undiluted(co_ppm, 0.0) == pytest.approx(co_ppm)
+    assert exhaust.co_at_reference_o2(co_ppm, 3.0) == pytest.approx(co_ppm)
+    per_kwh = exhaust.co_per_kwh(exhaust.co_undiluted(co_ppm, o2))
+    # Two ways to one heat: mg/kWh times the heat of CO (282.98 MJ/kmol, 28.01 kg/kmol) is the loss.
+    assert per_kwh * 282.98 / 28.010 / 36_000.0 == pytest.approx(exhaust.co_loss(co_ppm, o2), rel=1e-6, abs=1e-12)
+
+
+def test_swapped_exhaust_temperatures_are_refused() -> None:
+    """An exhaust that is no hotter than the air is two swapped readings, by both formulas and at the edge."""
+    for formula, share in ((exhaust.flue_loss, 7.0), (exhaust.flue_loss_from_co2, 10.0)):
+        assert formula(80.0, 60.0, share) > 0
+    for flue_c, air_c in ((20.0, 90.0), (50.0, 50.0)):
+        with pytest.raises(OutOfRangeError, match="swapped"):
+            exhaust._check_hotter(flue_c, air_c)
+
+
+@pytest.mark.parametrize("height", [0, 300, 900, 1500, 1700])
+def test_density_falls_three_per_cent_each_300_m(height: float) -> None:
+    """In the standard atmosphere density falls about 2.9 % each 300 m below 2000 m (REFERENCE section 1)."""
+    here, above = (
+        air.air_density(h, air.standard_temperature_k(air.geopotential_altitude_m(h)) - 273.15)
+        for h in (height, height + 300.0)
+    )
+    assert 0.0284 <= 1.0 - above / here <= 0.0297
+
+
+def test_geometric_height_costs_thirteen_pascal() -> None:
+    """At 3000 m taking the geometric for the geopotential height is 13 Pa (REFERENCE section 1)."""
+    right = air.standard_pressure_pa(air.geopotential_altitude_m(3000.0))
+    assert right - air.standard_pressure_pa(3000.0) == pytest.approx(13.0, abs=1.0)
+
+
+@given(HEIGHT, CELSIUS)
+def test_air_is_thinner_when_higher_warmer_or_damper(height: float, celsius: float) -> None:
+    """Height, warmth and damp each take density; a barometer with the standard pressure gives the same."""
+    density = air.air_density(height, celsius)
+    assert air.air_density(height + 100, celsius) < density
+    assert air.air_density(height, celsius + 1) < density
+    assert air.air_density(height, celsius, 80.0) < density
+    assert air.air_density_from_pressure(air.air_pressure(height), celsius) == pytest.approx(density)
+    assert air.station_pressure(1013.25, height) == pytest.approx(air.air_pressure(height))
+
+
+def test_humidity_takes_at_most_three_per_cent() -> None:
+    """At 40 °C saturated air is 2.7 % lighter than dry (REFERENCE section 1)."""
+    share = 1.0 - air.air_density(0, 40, 100) / air.air_density(0, 40, 0)
+    assert share == pytest.approx(0.027, abs=0.001)
+
+
+@given(EXCESS, HEIGHT, CELSIUS, st.floats(min_value=-30, max_value=30), st.floats(min_value=-30, max_value=30))
+def test_dose_and_blower_move_the_mixture_apart(
+    excess: float, height: float, celsius: float, dose: float, blower: float
+) -> None:
+    """At the setting nothing changes; more fuel is less excess air, more air is more; the factors multiply."""
+    place = {"altitude_m": height, "temperature_c": celsius}
+    assert mixture.excess_air_expected(excess_air_set=excess, altitude_m=0, temperature_c=15) == pytest.approx(excess)
+    bare = mixture.excess_air_expected(excess_air_set=excess, **place)
+    both = mixture.excess_air_expected(
+        excess_air_set=excess, dose_change_pct=dose, blower_change_pct=blower, **place
+    )  # fmt: skip
+    assert both == pytest.approx(bare * (1 + blower / 100) / (1 + dose / 100))
+    assert bare == pytest.approx(excess * (1 + mixture.dose_correction(height, celsius) / 100))
+    cold = mixture.excess_air_expected(excess_air_set=excess, fuel_temperature_c=-20, **place)
+    assert cold < bare
+    assert mixture.excess_air_after_dose(excess, dose) == pytest.approx(excess / (1 + dose / 100))
+
+
+def test_ten_per_cent_of_dose_is_one_per_cent_of_co2() -> None:
+    """At 1.5 a dose ±10 % moves CO2 between 8.9 and 11.0; +15 % at 1.15 uses up the air (REFERENCE section 3)."""
+    low, high = (combustion.co2_from_excess_air(mixture.excess_air_after_dose(1.5, x)) for x in (-10.0, 10.0))
+    assert (low, high) == (pytest.approx(8.9, abs=0.05), pytest.approx(11.0, abs=0.05))
+    assert mixture.excess_air_after_dose(1.15, 15.0) == pytest.approx(1.0)
+    assert mixture.co2_expected(
+        excess_air_set=1.5, altitude_m=0, temperature_c=15, dose_change_pct=10
+    ) == pytest.approx(high)
+
+
+@given(st.floats(min_value=1.2, max_value=2.5), st.floats(min_value=0, max_value=1500), CELSIUS)
+def test_air_change_finds_the_missing_air(excess: float, height: float, celsius: float) -> None:
+    """The CO2 that a blower at 88 % gives is traced back to 12 % of missing air, with any known dose."""
+    known = {"excess_air_set": excess, "altitude_m": height, "temperature_c": celsius, "dose_change_pct": 6.0}
+    real = mixture.excess_air_expected(blower_change_pct=-12.0, **known)
+    assume(1.0 < real < 3.5)
+    co2 = mixture.co2_expected(blower_change_pct=-12.0, **known)
+    assert mixture.air_change(co2_pct=co2, **known) == pytest.approx(-12.0, abs=1e-6)
+
+
+def test_a_flame_without_air_is_no_co2() -> None:
+    """Where the air is used up, CO2 no longer tells the mixture and the figure says so."""
+    with pytest.raises(OutOfRangeError, match="lacks air"):
+        mixture.co2_expected(excess_air_set=1.2, altitude_m=3000, temperature_c=10)
+    with pytest.raises(OutOfRangeError, match="more than this fuel can give"):
+        combustion.excess_air_from_co2(16.0)
+
+
+@given(st.floats(min_value=1.01, max_value=1.6))
+def test_the_height_without_excess_air_uses_it_up(excess: float) -> None:
+    """At the height that the figure names, the standard atmosphere leaves an excess air of 1."""
+    geopotential = mixture.altitude_without_excess(excess)
+    height = 6_356_766.0 * geopotential / (6_356_766.0 - geopotential)
+    celsius = air.standard_temperature_k(geopotential) - 273.15
+    assert excess * air.density_ratio(height, celsius) == pytest.approx(1.0, abs=1e-5)
+
+
+@given(st.floats(min_value=-90, max_value=89))
+def test_a_flatter_pump_never_delivers_more(angle: float) -> None:
+    """The loss by the pump's angle never grows with the angle, and is nothing above 15°."""
+    assert mixture.dose_change_from_angle(angle) <= mixture.dose_change_from_angle(angle + 1.0) <= 0.0
+    assert mixture.dose_change_from_angle(15.0) == 0.0
+    assert mixture.dose_change_from_angle(14.99) == pytest.approx(0.0, abs=0.01)
+    assert mixture.dose_change_from_angle(7.5) == pytest.approx(-5.0)
+    assert mixture.dose_change_from_angle(0.0) == pytest.approx(-10.0)
+    assert mixture.dose_change_from_angle(-0.001) == pytest.approx(-10.0, abs=0.001)
+    assert mixture.dose_change_from_angle(-90.0) == pytest.approx(-20.0)
+
+
+@given(st.floats(min_value=0.5, max_value=15), st.floats(min_value=0.6, max_value=0.95))
+def test_dose_and_input_are_one_balance(output_kw: float, efficiency: float) -> None:
+    """The expected dose carries exactly the output over the efficiency."""
+    dose = fuel.dose_expected(output_kw, efficiency)
+    assert fuel.thermal_input(dose) == pytest.approx(output_kw / efficiency)
+    assert fuel.dose_deviation(dose, dose) == pytest.approx(0.0, abs=1e-9)
+    assert fuel.dose_deviation(0.9 * dose, dose) == pytest.approx(-10.0)
+
+
+@given(st.floats(min_value=-35, max_value=75), st.floats(min_value=790, max_value=940))
+def test_fuel_is_denser_when_colder(celsius: float, density: float) -> None:
+    """Density falls with temperature and is the given one at 15 °C."""
+    assert fuel.fuel_density(celsius, density) > fuel.fuel_density(celsius + 1, density)
+    assert fuel.fuel_density(15.0, density) == pytest.approx(density)
+
+
+def test_a_stroke_of_this_kind_of_pump_is_small() -> None:
+    """More than 0.2 ml a stroke is a miscount."""
+    with pytest.raises(OutOfRangeError, match="count again"):
+        fuel.dose_from_strokes(60.0, 100.0, 2.0)
+    assert fuel.dose_from_strokes(20.0, 100.0, 1.0) == pytest.approx(20.0)
+
+
+@given(HOURS, HOURS, HOURS, st.integers(min_value=1, max_value=50_000))
+def test_run_hours_add_up(low: float, medium: float, high: float, starts: int) -> None:
+    """Shares of the steps make one; mean run and starts per hour are each other's inverse."""
+    assume(low + medium + high > 0.01)
+    shares = [
+        run_hours.low_fire_share(*hours) for hours in ((low, medium, high), (medium, low, high), (high, low, medium))
+    ]
+    assert sum(shares) == pytest.approx(1.0)
+    assert all(0.0 <= share <= 1.0 for share in shares)
+    mean = run_hours.mean_run_length(low, medium, high, starts)
+    assert mean * run_hours.starts_per_hour(low, medium, high, starts) == pytest.approx(1.0)
+
+
+def test_full_output_hours_are_counted_against_the_weeks() -> None:
+    """60 of 104 wanted hours leave 44; more than wanted leaves none."""
+    assert run_hours.full_output_short(60.0, 104.0) == pytest.approx(44.0)
+    assert run_hours.full_output_short(60.0, 104.0, 0.5) == 0.0
+
+
+@given(st.floats(min_value=500, max_value=1e6), st.floats(min_value=0, max_value=0.06))
+def test_friction_falls_with_reynolds_and_has_no_step(reynolds: float, rough: float) -> None:
+    """The friction factor is continuous where laminar flow ends and turbulent begins, and rough is never smoother."""
+    for edge in (ducts.LAMINAR_BELOW, ducts.TURBULENT_ABOVE):
+        below, above = ducts.friction_factor(edge * 0.9999, rough), ducts.friction_factor(edge * 1.0001, rough)
+        assert below == pytest.approx(above, rel=2e-3)
+    assert ducts.friction_factor(reynolds, rough + 0.01) >= ducts.friction_factor(reynolds, rough)
+
+
+def test_hot_exhaust_loses_twice_the_pressure() -> None:
+    """At equal mass flow 300 °C against 20 °C is 1.96 by temperature, 1.99 by formula (REFERENCE section 5)."""
+    tube = {"mass_flow_g_s": 2.67095, "bore_mm": 24, "length_m": 1, "bends_90": 0, "ends_k": 1.6}
+    ratio = ducts.duct_pressure_loss(temperature_c=300, **tube) / ducts.duct_pressure_loss(temperature_c=20, **tube)
+    assert ratio == pytest.approx(1.99, abs=0.01)
+
+
+@given(st.floats(min_value=0.5, max_value=6), st.floats(min_value=0, max_value=6))
+def test_length_and_bends_only_add(length: float, bends: float) -> None:
+    """A longer tube, one more bend, a fitting or thinner air never loses less; equal tubes share 1."""
+    tube = {"mass_flow_g_s": 2.6, "bore_mm": 24.0, "temperature_c": 20.0}
+    loss = ducts.duct_pressure_loss(length_m=length, bends_90=bends, **tube)
+    assert ducts.duct_pressure_loss(length_m=length + 0.1, bends_90=bends, **tube) > loss
+    assert ducts.duct_pressure_loss(length_m=length, bends_90=bends + 1, **tube) > loss
+    assert ducts.duct_pressure_loss(length_m=length, bends_90=bends, ends_k=2.7, **tube) > loss
+    assert ducts.duct_pressure_loss(length_m=length, bends_90=bends, altitude_m=2000, **tube) > loss
+    equivalent = ducts.duct_equivalent_length(length_m=length, bends_90=bends, **tube)
+    straight = ducts.duct_pressure_loss(length_m=equivalent, bends_90=0, ends_k=0, **tube)
+    assert straight == pytest.approx(ducts.duct_pressure_loss(length_m=length, bends_90=bends, ends_k=0, **tube))
+    share = {"rated_length_m": length, "rated_bends_90": bends}
+    assert ducts.duct_share_of_limit(length_m=length, bends_90=bends, **share, **tube) == pytest.approx(1.0)
+    assert ducts.duct_share_of_limit(length_m=length, bends_90=bends, extra_k=0.5, **share, **tube) > 1.0
+    one = ducts.duct_equivalent_length(length_m=length, bends_90=bends, extra_k=1.0, **tube)
+    assert one - equivalent == pytest.approx(ducts.fitting_length(1.0, 0.05, 24.0), rel=0.5)
+
+
+def test_wide_bends_lose_less_than_tight_ones() -> None:
+    """K falls from a tight bend to r/D 2, and 45° loses less than 90°."""
+    assert ducts.bend_k(90, 1.0) > ducts.bend_k(90, 1.5) > ducts.bend_k(90, 2.0)
+    assert ducts.bend_k(45, 1.5) < ducts.bend_k(90, 1.5)
+
+
+@given(
+    st.floats(min_value=1, max_value=500), st.floats(min_value=5, max_value=25), st.floats(min_value=-40, max_value=20)
+)
+def test_the_heat_load_at_the_edges_is_the_output(loss: float, inside: float, outside: float) -> None:
+    """Where a unit begins to cycle the load is its lowest output; where it fails, its full output."""
+    assume(loss > 30)
+    cycles, fails = heat_load.cycles_above(loss, inside, 900.0), heat_load.fails_below(loss, inside, 2000.0)
+    assume(fails >= -50)
+    assert heat_load.heat_load(loss, inside, cycles) == pytest.approx(900.0)
+    assert heat_load.heat_load(loss, inside, fails) == pytest.approx(2000.0)
+    load = heat_load.heat_load(loss, inside, outside)
+    assert load >= 0.0
+    idle = heat_load.idle_share(min(load, 50_000.0), 900.0)
+    assert (idle > 0) == (load < 900.0)
+
+
+def test_insulation_and_skins() -> None:
+    """More insulation is a lower U; a steel skin counts for nothing; layers in any order are the same."""
+    assert heat_load.u_value(30, 0.035) > heat_load.u_value(50, 0.035)
+    assert heat_load.u_value(1, 50) == pytest.approx(1 / 0.17, rel=1e-3)
+    one, other = [(0.03, 0.035), (0.003, 0.13)], [(0.003, 0.13), (0.03, 0.035)]
+    assert heat_load.u_value_of_layers(one) == pytest.approx(heat_load.u_value_of_layers(other))
+
+
+def test_a_space_that_can_not_be_warmed_is_said() -> None:
+    """Warming up is impossible where losses reach the output, and takes no time where it is warm already."""
+    common = {"capacity_kj_k": 200, "output_w": 2000, "start_c": 0, "outside_c": -10}
+    with pytest.raises(OutOfRangeError, match="never reaches"):
+        heat_load.warm_up_time(loss_w_k=70, end_c=20, **common)
+    with pytest.raises(OutOfRangeError, match="below the one at the start"):
+        heat_load.warm_up_time(loss_w_k=50, end_c=-5, **common)
+    assert heat_load.warm_up_time(loss_w_k=50, end_c=0, **common) == pytest.approx(0.0)
+    slow, fast = (heat_load.warm_up_time(loss_w_k=loss, end_c=20, **common) for loss in (60, 20))
+    assert slow > fast
+
+
+@given(st.floats(min_value=0.5, max_value=20), st.floats(min_value=2, max_value=100))
+def test_flow_times_warming_is_the_output(output: float, rise: float) -> None:
+    """Twice the flow is half the warming, for coolant and for air; more heat takes less time."""
+    assert heat_transport.coolant_flow(output, rise / 2) == pytest.approx(2 * heat_transport.coolant_flow(output, rise))
+    flow = heat_transport.warm_air_flow(output, rise)
+    assert flow * heat_transport.air_heat_wh_m3k(20.0) * rise == pytest.approx(1000.0 * output)
+    assert heat_transport.engine_preheat_time(output, 6, 120, rise) > heat_transport.engine_preheat_time(
+        output, 6, 100, rise
+    )
+
+
+@given(
+    st.floats(min_value=0.1, max_value=30), st.floats(min_value=0, max_value=40), st.floats(min_value=0.5, max_value=25)
+)
+def test_volts_are_conserved(length: float, current: float, area: float) -> None:
+    """Cable and joints together are the drop; twice the area is half the loss; hot copper loses more."""
+    cable = electrical.cable_drop(length, current, area)
+    assume(cable < 10)
+    joint = supply.joint_drop(
+        source_v=12.6, load_v=12.6 - cable - 0.4, current_a=current, length_m=length, area_mm2=area
+    )
+    assert joint == pytest.approx(0.4)
+    assert electrical.cable_drop(length, current, 2 * area) == pytest.approx(cable / 2)
+    assert electrical.cable_drop(length, current, area, 60.0) == pytest.approx(cable * (1 + 0.00393 * 40))
+    assert supply.battery_sag(12.6, 12.2) == pytest.approx(0.4)
+
+
+def test_real_cable_is_worse_than_ideal_copper() -> None:
+    """IEC 60228 class 5 is 10 to 20 % worse than ideal copper, ISO 6722 lies between (REFERENCE section 7)."""
+    for area, largest in electrical.LARGEST_RESISTANCE_OHM_KM.items():
+        ideal = 1000.0 * electrical.conductor_resistance_ohm(1.0, area)
+        assert 1.10 <= largest / ideal <= 1.17
+        assert ideal < electrical.VEHICLE_CABLE_OHM_KM[area] < largest
+
+
+@pytest.mark.parametrize("volts", [5.0, 14.4])
+def test_no_rested_battery_has_such_a_voltage(volts: float) -> None:
+    """A charging battery, or one of another system, is no rested battery."""
+    with pytest.raises(OutOfRangeError, match="no rested battery"):
+        supply.battery_charge(volts)
+    with pytest.raises(OutOfRangeError, match="12 or 24"):
+        supply.battery_charge(12.5, 18.0)
+    with pytest.raises(OutOfRangeError, match="can't rise"):
+        supply.battery_sag(12.0, 13.0)
+
+
+@given(st.floats(min_value=11.0, max_value=13.0))
+def test_charge_stays_between_empty_and_full(volts: float) -> None:
+    """State of charge is 0 to 100 % and never falls with the voltage."""
+    charge = supply.battery_charge(volts)
+    assert 0.0 <= charge <= 100.0
+    assert supply.battery_charge(volts + 0.01) >= charge
+
+
+@given(st.floats(min_value=-199, max_value=849))
+def test_platinum_goes_both_ways(celsius: float) -> None:
+    """Resistance and temperature are inverse, for Pt1000 and Pt100."""
+    for r0 in (100.0, 1000.0):
+        assert sensors.pt_temperature(sensors.pt_resistance(celsius, r0), r0) == pytest.approx(celsius, abs=1e-5)
+
+
+@given(st.floats(min_value=-199, max_value=1371), st.floats(min_value=-40, max_value=80))
+def test_thermocouple_goes_both_ways(celsius: float, cold: float) -> None:
+    """A voltage against a cold end leads back to the tip's temperature; the curve only rises."""
+    emf = sensors.thermocouple_emf(celsius) - sensors.thermocouple_emf(cold)
+    assume(-8.0 <= emf <= 56.0)
+    assert sensors.thermocouple_temperature(emf, cold) == pytest.approx(celsius, abs=1e-4)
+    assert sensors.thermocouple_emf(celsius + 1) > sensors.thermocouple_emf(celsius)
+
+
+@given(st.floats(min_value=-39, max_value=140), st.floats(min_value=2000, max_value=5000))
+def test_ntc_goes_both_ways(celsius: float, beta: float) -> None:
+    """At 25 °C an NTC has its rated resistance, and β from two readings gives them back."""
+    assume(abs(celsius - 25.0) > 6)
+    resistance = 10_000.0 * math.exp(beta * (1 / (celsius + 273.15) - 1 / 298.15))
+    assert sensors.ntc_temperature(resistance, 10_000.0, beta) == pytest.approx(celsius, abs=1e-6)
+    assert sensors.ntc_temperature(10_000.0, 10_000.0, beta) == pytest.approx(25.0)
+    assert sensors.ntc_beta(resistance, celsius, 10_000.0, 25.0) == pytest.approx(beta, rel=1e-6)
+
+
+def test_broken_sensors_are_said() -> None:
+    """An open or shorted sensor, swapped wires and two equal temperatures each get a sentence."""
+    with pytest.raises(OutOfRangeError, match="open, shorted"):
+        sensors.ntc_temperature(9_000_000.0)
+    with pytest.raises(OutOfRangeError, match="open, shorted"):
+        sensors.ntc_temperature(1.0)
+    with pytest.raises(OutOfRangeError, match="No platinum sensor"):
+        sensors.pt_temperature(39_000.0)
+    with pytest.raises(OutOfRangeError, match="swapped wires"):
+        sensors.thermocouple_temperature(-7.9, 0.0)
+    with pytest.raises(OutOfRangeError, match="5 K apart"):
+        sensors.ntc_beta(10_000, 20, 9_000, 23)
+
+
+@given(st.floats(min_value=0, max_value=500), st.floats(min_value=1, max_value=600))
+def test_co_builds_up_to_its_balance(source: float, minutes: float) -> None:
+    """CO rises with time, never above source over fresh air, and without fresh air is source times time."""
+    co = exposure.co_buildup(14, 28, source, minutes)
+    assert co <= source / 28 * 1000 + 1e-6
+    assert exposure.co_buildup(14, 28, source, minutes + 10) >= co - 1e-9
+    still = exposure.co_buildup(14, 0, source, minutes)
+    assert still == pytest.approx(min(1e6, source / 1000 * minutes / 60 / 14 * 1e6))
+    assert still >= co - 1e-6
+
+
+def test_the_guideline_takes_the_stricter_row() -> None:
+    """Between two averaging times the stricter guideline holds; beyond 8 h there is none of that table."""
+    assert exposure.guideline_mg_m3(10) == 100.0
+    assert exposure.guideline_mg_m3(16) == 60.0
+    assert exposure.guideline_mg_m3(61) == 10.0
+    with pytest.raises(FigureError, match="ends at 8 h"):
+        exposure.guideline_mg_m3(481)
+    assert exposure.co_share_of_guideline(60 / 1.16441, 30) == pytest.approx(1.0, rel=1e-4)
+
+
+def test_co_in_a_room_can_not_exceed_the_room() -> None:
+    """A source larger than the fresh air fills the room and no more."""
+    assert exposure.co_buildup(1, 0.001, 4000, 1440) == 1e6
+    assert exposure.co_buildup(1, 0, 4000, 1440) == 1e6
+    steady = work_out_in_full(
+        "co_buildup", {"volume_m3": 1, "air_m3_h": 1, "co_source_l_h": 4000, "time_min": 1}
+    )  # fmt: skip
+    assert steady.details[0].value == 1e6
+
+
+def test_losses_left_out_are_none() -> None:
+    """Without a CO reading the efficiency is what the flue loss leaves; without extras a tube has its ends only."""
+    assert exhaust.combustion_efficiency(310, 12, 7.2) == 100.0 - exhaust.flue_loss(310, 12, 7.2)
+    assert heat_load.heat_load(50, 20, 25) == 0.0
+    assert heat_load.idle_share(900, 900) == 0.0
+    assert fuel.lower_heating_value_mj_kg(combustion.FuelSplit(0.86, 0.13, sulphur=0.01)) > (
+        fuel.lower_heating_value_mj_kg(combustion.FuelSplit(0.86, 0.13))
+    )
+
+
+def test_a_space_in_balance_is_never_warmer() -> None:
+    """An output that equals the losses at the wanted temperature never reaches it."""
+    with pytest.raises(OutOfRangeError, match="never reaches"):
+        heat_load.warm_up_time(capacity_kj_k=200, loss_w_k=50, output_w=1500, start_c=0, end_c=20, outside_c=-10)
+    assert heat_load.warm_up_time(
+        capacity_kj_k=200, loss_w_k=50, output_w=1500.4, start_c=0, end_c=20, outside_c=-10
+    ) > heat_load.warm_up_time(capacity_kj_k=200, loss_w_k=50, output_w=1600, start_c=0, end_c=20, outside_c=-10)
