@@ -56,6 +56,24 @@ def parser() -> argparse.ArgumentParser:
     report.add_argument("job", help="number of the job")
     report.add_argument("--out", type=Path, required=True, help="file to write: .pdf or .md")
 
+    why = verbs.add_parser(
+        "why", help="why a job's suspects stand so", description="Print a job's suspects and the reasons for each."
+    )
+    why.add_argument("job", help="number of the job")
+    why.add_argument("--cause", help="only this cause, with all its reasons")
+    why.add_argument("--format", choices=("text", "json"), default="text", help="how to print (default: text)")
+
+    weigh = verbs.add_parser(
+        "weigh",
+        help="weigh a tree against the best order",
+        description="Minutes of a tree, of the best order found with the same checks, and with the cause known.",
+    )
+    weigh.add_argument("tree", help="id of the tree, as `sootline check --format json` lists them")
+    weigh.add_argument("--causes", type=int, choices=(1, 2, 3), default=1, help="most causes of a job (default: 1)")
+    weigh.add_argument("--rollout", action="store_true", help="also look ahead; takes about a minute")
+    weigh.add_argument("--place", choices=("bench", "site", "phone"), default="bench", help="default: bench")
+    weigh.add_argument("--format", choices=("text", "json"), default="text", help="how to print (default: text)")
+
     jobs = verbs.add_parser("jobs", help="list the jobs", description="List the jobs of the casebook.")
     jobs.add_argument("--format", choices=("text", "json"), default="text", help="how to print (default: text)")
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from textual.binding import Binding
 
@@ -58,10 +58,15 @@ SUSPEND = Command(
 )
 EVERYWHERE = (EMERGENCY, HELP, LEAVE, SUSPEND)
 
+SEE_FIGURES = Command(
+    "figures", "v,f7", "Figures", "Work out a figure; F7 does it too while a field takes the letters.", footer=False
+)
+
 DAY_LIST = (
     Command("open", "enter", "Open", "Open the marked job where it stands.", shown_as="Enter"),
     Command("new", "n", "New job", "Begin a job with the complaint in the customer's words."),
     Command("show_closed", "a", "All/open", "Show the closed jobs too, or only the open ones."),
+    replace(SEE_FIGURES, footer=True),
 )
 
 NEW_JOB = (
@@ -90,6 +95,7 @@ JOB = (
     Command("return_to_tree", "g", "To tree", "Go back to the tree without making the check.", footer=False),
     Command("family", "f", "Family", "Say what class of unit it is.", footer=False),
     Command("place", "p", "Place", "Hand the job over: bench, where it is fitted, phone.", footer=False),
+    SEE_FIGURES,
     Command(
         "conclude",
         "c",
@@ -106,6 +112,25 @@ CONCLUSION = (
     Command("work", "w", "Work", "Write down work that was done outside the tree."),
     Command("reopen", "o", "Reopen", "Open a closed job again.", footer=False),
     Command("to_job", "escape,b", "Back", "Go back to the question.", shown_as="Esc"),
+)
+
+
+FIGURES = (
+    Command("pick", "enter", "Choose", "Choose the marked figure; in a field, go to the next.", shown_as="Enter"),
+    Command("move(1)", "down", "Down", "Mark the next figure, or go to the next field.", footer=False, shown_as="↓"),
+    Command("move(-1)", "up", "Up", "Mark the figure before, or go to the field before.", footer=False, shown_as="↑"),
+    Command("page(1)", "pagedown", "Page down", "Turn the list or the answer on.", footer=False, shown_as="PgDn"),
+    Command("page(-1)", "pageup", "Page up", "Turn the list or the answer back.", footer=False, shown_as="PgUp"),
+    Command(
+        "into_job",
+        "f6",
+        "Into the job",
+        "Put the result into the job: as the reading that is asked for, if it measures the same, or as a note.",
+        shown_as="F6",
+    ),
+    Command(
+        "to_list", "escape", "Back", "Go back to the list of figures, then to where you came from.", shown_as="Esc"
+    ),
 )
 
 

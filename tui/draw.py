@@ -41,13 +41,13 @@ def heading(question: Question) -> Content:
     if question.aside:
         parts.append((" aside ", "bold reverse"))
     if question.minutes:
-        parts.append((f"  {question.minutes:g} min", "$text-muted"))
+        parts.append((f"  {question.minutes:g} min", "$foreground-muted"))
     if question.kind == "gate":
         parts.append(("  Safety first", "bold $warning"))
     elif question.aside:
-        parts.append(("  the tree waits", "$text-muted"))
+        parts.append(("  the tree waits", "$foreground-muted"))
     elif question.tree is not None:
-        parts.append((f"  {plain(question.tree.title)}", "$text-muted"))
+        parts.append((f"  {plain(question.tree.title)}", "$foreground-muted"))
     return Content.assemble(*parts)
 
 
@@ -96,7 +96,7 @@ def options(question: Question, chosen: int | None, ticked: frozenset[str]) -> C
         )
     if question.kind in {"gate", "check", "work", "rated"}:
         unknown = NOT_DONE if question.kind == "work" else "Cannot tell, not now"
-        rows.append(Content.assemble((" 0 ", "bold reverse"), (f" {unknown}", "$text-muted")))
+        rows.append(Content.assemble((" 0 ", "bold reverse"), (f" {unknown}", "$foreground-muted")))
     return lines(rows)
 
 
@@ -127,7 +127,7 @@ def ruler(edges: BandEdges, value: float | None, unit: str, width: int) -> Conte
     rows = []
     if value is not None:
         rows.append(say(" " * column(value) + "▼", "bold $accent"))
-    rows += [say("".join(bar)), say("".join(under) + f"  {unit}", "$text-muted")]
+    rows += [say("".join(bar)), say("".join(under) + f"  {unit}", "$foreground-muted")]
     return lines(rows)
 
 
@@ -150,7 +150,7 @@ def band_list(edges: BandEdges, unit: str, current: str) -> Content:
         rows.append(
             Content.assemble(
                 ("▶ " if here else "  ", "bold $accent"),
-                (f"{limits} {unit}".ljust(20), "bold" if here else "$text-muted"),
+                (f"{limits} {unit}".ljust(20), "bold" if here else "$foreground-muted"),
                 (plain(band.means), "bold" if here else ""),
             )
         )
@@ -163,10 +163,10 @@ def trail_line(item: TrailItem) -> Content:
     asked, answered = plain(item.asked), plain(item.answered)
     if item.struck:
         return Content.assemble(
-            (number, "$text-muted"), (answered, "strike $text-muted"), (f" ({item.struck})  {asked}", "$text-muted")
+            (number, "$foreground-muted"), (answered, "strike $foreground-muted"), (f" ({item.struck})  {asked}", "$foreground-muted")
         )
     otherwise = ("≠ now read otherwise: ", "$warning") if item.reads_otherwise else ("", "")
-    return Content.assemble((number, "$text-muted"), otherwise, answered, (f"  {asked}", "$text-muted"))
+    return Content.assemble((number, "$foreground-muted"), otherwise, answered, (f"  {asked}", "$foreground-muted"))
 
 
 def bar(share: float, width: int) -> str:

@@ -54,7 +54,12 @@ def curve_of(info: FigureInfo, values: Mapping[str, float]) -> Curve | None:
             break
         points = _sampled(height, *narrower)
     field, result = info.inputs[info.curve], info.result
-    return Curve(points, (x, here), _with_unit(field.label, field.unit), _with_unit(result.meaning, result.unit))
+    return Curve(
+        points,
+        (x, here),
+        _with_unit(field.label, field.unit),
+        _with_unit(result.meaning.partition(";")[0], result.unit),
+    )
 
 
 def _with_unit(name: str, unit: str) -> str:

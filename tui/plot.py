@@ -64,7 +64,7 @@ def plot(
     labels = [top, *[""] * (rows - 2), bottom] if rows > 1 else [top]
     left, right = _labels(x_low, x_high)
     return (
-        y_name[:width],
+        y_name if len(y_name) <= width else y_name[: width - 1] + "…",
         *(f"{label:>{margin}}┤{''.join(row)}".rstrip() for label, row in zip(labels, area, strict=True)),
         " " * margin + "└" + "─" * columns,
         " " * (margin + 1) + _under(left, x_name, right, columns),

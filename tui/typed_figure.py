@@ -56,6 +56,15 @@ class TypedFigure:
         )
 
     @property
+    def shares(self) -> str:
+        """Which part of the variance each input brings, the largest first; "" where fewer than two have one."""
+        parts = self.worked.contributions
+        whole = sum(part.uncertainty**2 for part in parts)
+        if len(parts) < 2 or not whole:
+            return ""
+        return ", ".join(f"{self.info.inputs[p.name].label} {100 * p.uncertainty**2 / whole:.0f} %" for p in parts)
+
+    @property
     def sentence(self) -> str:
         """Name, inputs and result in one line, for the notes of a job."""
         given = ", ".join(
@@ -83,6 +92,8 @@ def read_input(text: str, unit: str) -> TypedInput:
     if len(rest) > 1 or number is None or number.group()[0] in "+-":
         raise ReadingError("Behind ± stands one number, not below 0, like 12.4 ± 0.05.")
     spread, spread_unit = number.group(), behind[number.end() :].strip()
+    if dimension_of(unit) == "temperature" and canonical_unit(spread_unit or "1") == "K":
+        spread_unit = "°C"  # a kelvin is a difference, and one of the same size
     if canonical_unit(spread_unit or "1") == "%" and canonical_unit(unit) != "%":
         reading = parse_reading(left, unit)
         uncertainty = abs(reading.value) * parse_reading(spread, "%").value / 100
@@ -102,8 +113,6 @@ def _bare(text: str) -> bool:
 
 def _difference(number: str, typed_unit: str, unit: str) -> float:
     """Turn a difference into `unit`: 2 °F are 1.11 K, wherever the two scales have their zero."""
-    if dimension_of(unit) == "temperature" and canonical_unit(typed_unit) == "K":
-        typed_unit = "°C"
     spread = parse_reading(f"{number} {typed_unit}", unit).value
     return abs(spread - parse_reading(f"0 {typed_unit}", unit).value)
 

@@ -14,10 +14,11 @@ from tui.commands import EVERYWHERE, Command
 from tui.screens.base import all_bindings
 from tui.screens.conclusion import ConclusionScreen
 from tui.screens.day_list import DayList
+from tui.screens.figures import FiguresScreen
 from tui.screens.job import JobScreen
 from tui.screens.new_job import NewJob
 
-SCREENS = [DayList, NewJob, JobScreen, ConclusionScreen]
+SCREENS = [DayList, NewJob, JobScreen, ConclusionScreen, FiguresScreen]
 
 
 def method(command: Command) -> str:
@@ -70,7 +71,7 @@ async def test_every_key_really_fires(screen: Any) -> None:
 
 def test_help_says_a_sentence_for_every_command() -> None:
     """Each command explains itself in one sentence, with a label short enough for the footer."""
-    for group in (commands.DAY_LIST, commands.NEW_JOB, commands.JOB, commands.CONCLUSION, EVERYWHERE):
+    for group in (commands.DAY_LIST, commands.NEW_JOB, commands.JOB, commands.CONCLUSION, commands.FIGURES, EVERYWHERE):
         for command in group:
             assert command.help.endswith("."), command.id
             assert 1 <= len(command.label) <= 14, command.id

@@ -25,7 +25,7 @@ class SuspectsPanel(Static):
         """Show as many suspects as there is room for."""
         width = max(20, self.size.width or 30)
         several = "  several at once" if width < 40 else "  several can be true at once"
-        rows = [Content.assemble(("Suspects", "bold"), (several, "$text-muted"))]
+        rows = [Content.assemble(("Suspects", "bold"), (several, "$foreground-muted"))]
         if trouble:
             rows.append(draw.say(trouble, "$warning"))
         room = max(3, (self.size.height or 10) - 2)
@@ -39,7 +39,7 @@ class SuspectsPanel(Static):
         name_room = max(8, width - 13)
         name = draw.plain(suspect.name)
         name = name if len(name) <= name_room else name[: name_room - 1] + "…"
-        style = "strike $text-muted" if suspect.state == "ruled_out" else ("bold" if suspect.state == "found" else "")
+        style = "strike $foreground-muted" if suspect.state == "ruled_out" else ("bold" if suspect.state == "found" else "")
         percent = f"{suspect.probability * 100:3.0f} %" if suspect.probability is not None else "  · "
         return Content.assemble(
             (f"{mark} ", "bold"),

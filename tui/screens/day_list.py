@@ -56,7 +56,7 @@ class DayList(WorkScreen):
             Content.assemble(
                 (" Sootline ", "bold reverse"),
                 f"  {len(rows)} {'jobs' if self.with_closed else 'open jobs'}  ·  seat {plain(workshop.seat)}",
-                (f"  ·  {plain(book.title)}, {plain(book.edition)}", "$text-muted"),
+                (f"  ·  {plain(book.title)}, {plain(book.edition)}", "$foreground-muted"),
             )
         )
         notice = self.query_one("#notice", Static)
@@ -78,10 +78,10 @@ class DayList(WorkScreen):
         other = row.elsewhere(self.sootline.workshop.seat)
         return Content.assemble(
             (f" {plain(row.number):<7} ", "bold"),
-            (f"{local_time(row.last_at)}  {state:<6}  ", "$text-muted"),
+            (f"{local_time(row.last_at)}  {state:<6}  ", "$foreground-muted"),
             (f"at {plain(other)}  " if other else "", "$warning"),
             plain(row.words),
-            ("  (invented)" if row.invented else "", "$text-muted"),
+            ("  (invented)" if row.invented else "", "$foreground-muted"),
         )
 
     def marked(self) -> str | None:
@@ -117,6 +117,12 @@ class DayList(WorkScreen):
         from tui.screens.new_job import NewJob
 
         self.app.push_screen(NewJob())
+
+    def action_figures(self) -> None:
+        """Work a figure out."""
+        from tui.screens.figures import FiguresScreen
+
+        self.app.push_screen(FiguresScreen())
 
     def action_show_closed(self) -> None:
         """Show all jobs, or the open ones only."""

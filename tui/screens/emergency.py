@@ -69,7 +69,7 @@ class EmergencyCard(ModalScreen[None]):
             rows += [Content.assemble((f" {n} ", "bold"), plain(step)) for n, step in enumerate(steps, start=1)]
             rows.append(Content(""))
         rows.append(
-            Content.styled("Local rules and the emergency services come first. Esc closes the card.", "$text-muted")
+            Content.styled("Local rules and the emergency services come first. Esc closes the card.", "$foreground-muted")
         )
         with VerticalScroll(id="card"):
             yield Static(Content("\n").join(rows))

@@ -32,7 +32,7 @@ class HelpPage(ModalScreen[None]):
         if digits:
             rows.append(_row("1 … 9", "Choose an answer by its digit."))
         rows += [_row(c.shown_as or c.keys.partition(",")[0], c.help) for c in self.commands if c not in digits]
-        rows += [Content(""), Content.styled("Esc closes this page.", "$text-muted")]
+        rows += [Content(""), Content.styled("Esc closes this page.", "$foreground-muted")]
         with VerticalScroll(id="card"):
             yield Static(Content("\n").join(rows))
 

@@ -79,9 +79,9 @@ class JobScreen(WorkScreen):
             Content.assemble(
                 (f" {self.job.record.number} ", "bold reverse"),
                 f" {plain(now.words)}",
-                (f"  ·  {PLACE_NAMES[now.place]}", "$text-muted"),
-                (f"  ·  {now.unit.family.name}" if now.unit.family else "  ·  family not known (f)", "$text-muted"),
-                (f"  ·  {now.minutes:g} min", "$text-muted"),
+                (f"  ·  {PLACE_NAMES[now.place]}", "$foreground-muted"),
+                (f"  ·  {now.unit.family.name}" if now.unit.family else "  ·  family not known (f)", "$foreground-muted"),
+                (f"  ·  {now.minutes:g} min", "$foreground-muted"),
             )
         )
         panel = self.query_one(QuestionPanel)
@@ -294,6 +294,12 @@ class JobScreen(WorkScreen):
         from tui.screens.conclusion import ConclusionScreen
 
         self.app.push_screen(ConclusionScreen(self.job), lambda _result: self.show_walk())
+
+    def action_figures(self) -> None:
+        """Work a figure out; its result can come back into the job."""
+        from tui.screens.figures import FiguresScreen
+
+        self.app.push_screen(FiguresScreen(self))
 
     def on_screen_resume(self) -> None:
         """Show the job anew when a screen above it went away."""

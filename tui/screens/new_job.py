@@ -59,7 +59,7 @@ class NewJob(WorkScreen):
         yield Input(placeholder="smokes white when it starts, lights at the second go", id="words")
         yield Static(id="place")
         yield Static(
-            Content.styled("The tree that fits best is marked; arrows choose another.", "$text-muted"), id="hint"
+            Content.styled("The tree that fits best is marked; arrows choose another.", "$foreground-muted"), id="hint"
         )
         yield OptionList(id="fits", markup=False)
         yield Footer(show_command_palette=False)
@@ -74,7 +74,7 @@ class NewJob(WorkScreen):
         """Say whose hands the job begins with."""
         self.query_one("#place", Static).update(
             Content.assemble(
-                ("Place: ", "$text-muted"), (PLACE_NAMES[self.place], "bold"), ("   F4 changes it", "$text-muted")
+                ("Place: ", "$foreground-muted"), (PLACE_NAMES[self.place], "bold"), ("   F4 changes it", "$foreground-muted")
             )
         )
 

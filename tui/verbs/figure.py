@@ -65,9 +65,8 @@ def told(found: TypedFigure) -> str:
         text = typed.text if typed else f"{format_value(worked.values[name], field.unit)} (not given)"
         given.append((field.label, text, f"holds for {range_words(field)}"))
     beside = [(detail.label, format_value(detail.value, detail.unit), "") for detail in worked.details]
-    if len(worked.contributions) > 1:
-        shares = (f"{info.inputs[c.name].label} {_share(found, c.uncertainty):.0%}" for c in worked.contributions)
-        beside.append(("The uncertainty comes from", ", ".join(shares), ""))
+    if found.shares:
+        beside.append(("The uncertainty comes from", found.shares, ""))
     rows = [f"{info.title}: {worked.text}", "", *_columns(given)]
     for block in (_columns(beside), [*worked.remarks, *found.notes]):
         rows += ["", *block] if block else []
@@ -79,11 +78,6 @@ def told(found: TypedFigure) -> str:
 def _columns(table: Sequence[tuple[str, str, str]]) -> list[str]:
     wide, middle = (max((len(row[i]) for row in table), default=0) for i in (0, 1))
     return [f"  {label:<{wide}}  {text:<{middle}}  {extra}".rstrip() for label, text, extra in table]
-
-
-def _share(found: TypedFigure, uncertainty: float) -> float:
-    """Return a contribution's part of the variance, so that the parts sum to one."""
-    return (uncertainty / found.worked.uncertainty) ** 2 if found.worked.uncertainty else 0.0
 
 
 def as_json(found: TypedFigure) -> dict[str, Any]:

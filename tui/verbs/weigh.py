@@ -1,0 +1,175 @@
+"""`sootline weigh`: what a tree costs against the best order of the same checks, and against knowing the cause."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+import time
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+from tui.command_line import Exit
+
+if TYPE_CHECKING:
+    from trees.book.model import Book
+    from trees.walk.weighing import EndMiss, Estimate, StepCost, Weighing
+
+_SHOWN = 5
+_QUIET_S = 2.0
+"""Work that takes longer than this shows how far it is, on stderr."""
+_BY = {
+    "tree": "the tree's own order",
+    "minutes": "most minutes saved per minute",
+    "bits": "most told per minute among the checks that pay",
+    "rollout": "looking ahead",
+}
+
+
+def run(options: argparse.Namespace) -> int:
+    """Weigh the tree and print it."""
+    from trees.book import load_book, shipped_book_path
+    from trees.walk.weighing import weigh_tree
+
+    book = load_book(options.book or shipped_book_path())
+    bar = _Bar()
+    try:
+        weighing = weigh_tree(
+            book, options.tree, causes=options.causes, rollout=options.rollout, place=options.place, progress=bar.show
+        )
+    finally:
+        bar.end()
+    if options.format == "json":
+        print(json.dumps(as_json(book, weighing), ensure_ascii=False, indent=1))
+    else:
+        print("\n".join(as_text(book, weighing)))
+    return Exit.FINE
+
+
+class _Bar:
+    """How far the work is, on stderr, once it has taken a while."""
+
+    def __init__(self) -> None:
+        self._began = time.monotonic()
+        self._shown = -1
+
+    def show(self, part: float) -> None:
+        percent = int(100 * part)
+        if percent > self._shown and time.monotonic() - self._began > _QUIET_S:
+            self._shown = percent
+            filled = percent // 5
+            print(f"\r[{'#' * filled}{'.' * (20 - filled)}] {percent} %", end="", file=sys.stderr, flush=True)
+
+    def end(self) -> None:
+        if self._shown >= 0:
+            print(file=sys.stderr)
+
+
+def as_text(book: Book, weighing: Weighing) -> Iterator[str]:
+    """Yield the lines for a person."""
+    tree = book.trees[weighing.tree]
+    kind = "one cause a job" if weighing.most_causes == 1 else f"up to {weighing.most_causes} causes a job"
+    yield f"{tree.title} ({tree.id}), {kind}, {weighing.place}"
+    yield f"Your tree: {_minutes(weighing.author)} to a working heater ({_minutes(weighing.author_checks)} of checks)."
+    yield (
+        f"Best order found with the same checks: {_minutes(weighing.best)} "
+        f"({_minutes(weighing.best_checks)} of checks), by {_BY[weighing.best_by]}."
+    )
+    yield f"With the cause known from the start: {weighing.limit_minutes:.0f} min."
+    asked = book.checks.get(weighing.first_check or "")
+    yield f"The best order asks first: {asked.wording if asked else 'nothing, it begins with a fix'}"
+    yield ""
+    yield "Costliest steps, minutes of a job on average:"
+    for cost in weighing.steps[:_SHOWN]:
+        yield f"  {cost.no}  {cost.minutes:5.1f} min  reached in {_of_100(cost.reached)}  {_told(book, cost)}"
+    yield ""
+    yield (
+        f"What the tree finds is right in {_of_100(weighing.right.value)} jobs, "
+        f"it finds nothing in {_of_100(weighing.nothing.value)}."
+    )
+    wrong = sorted((cost for cost in weighing.steps if cost.finds_wrong > 0.005), key=lambda cost: -cost.finds_wrong)
+    for cost in wrong[:_SHOWN]:
+        yield f"  {cost.no}  finds what is not there in {_of_100(cost.finds_wrong)}: {_told(book, cost)}"
+    for miss in [miss for miss in weighing.ends if miss.wrong > 0.005][:_SHOWN]:
+        yield f"  {_end(book, miss)}: ended there in {_of_100(miss.reached)}, {_of_100(miss.wrong)} without a true cause"
+    for cause, chance in weighing.missed[:_SHOWN]:
+        if cause in book.causes:
+            yield f"  missed: {book.causes[cause].name} in {_of_100(chance)}"
+    yield ""
+    if weighing.covers < 1:
+        yield f"The {weighing.sets} likeliest sets of causes were followed, {weighing.covers:.0%} of all."
+    if weighing.drawn:
+        yield "Unlikely branches were drawn; ± is one standard error of that."
+    yield "This weighs the book by its own shares, words and minutes. It measures no real job."
+
+
+def as_json(book: Book, weighing: Weighing) -> dict[str, Any]:
+    """Return the same for a script; minutes are those of one job on average, chances 0..1."""
+    return {
+        "tree": weighing.tree,
+        "causes": weighing.most_causes,
+        "place": weighing.place,
+        "author_minutes": weighing.author.value,
+        "author_error": weighing.author.error,
+        "author_check_minutes": weighing.author_checks.value,
+        "best_minutes": weighing.best.value,
+        "best_error": weighing.best.error,
+        "best_check_minutes": weighing.best_checks.value,
+        "best_by": weighing.best_by,
+        "limit_minutes": weighing.limit_minutes,
+        "first_check": weighing.first_check,
+        "costliest": _step_json(weighing.steps[0]) if weighing.steps else None,
+        "right": weighing.right.value,
+        "right_error": weighing.right.error,
+        "nothing_found": weighing.nothing.value,
+        "wrong": 1.0 - weighing.right.value,
+        "steps": [_step_json(cost) for cost in weighing.steps],
+        "ends": [
+            {"tree": miss.tree, "step": miss.step, "no": miss.no, "reached": miss.reached, "wrong": miss.wrong}
+            for miss in weighing.ends
+        ],
+        "missed": [{"cause": cause, "chance": chance} for cause, chance in weighing.missed],
+        "checks": list(weighing.checks),
+        "sets": weighing.sets,
+        "covers": weighing.covers,
+        "drawn": weighing.drawn,
+        "edition": book.edition,
+        "measures": "the book's own shares, words and minutes; no real job",
+    }
+
+
+def _step_json(cost: StepCost) -> dict[str, Any]:
+    return {
+        "tree": cost.tree,
+        "step": cost.step,
+        "no": cost.no,
+        "minutes": cost.minutes,
+        "reached": cost.reached,
+        "finds_wrong": cost.finds_wrong,
+    }
+
+
+def _minutes(estimate: Estimate) -> str:
+    error = f" ± {estimate.error:.1f}" if estimate.error else ""
+    return f"{estimate.value:.0f}{error} min"
+
+
+def _of_100(chance: float) -> str:
+    return f"{100 * chance:.0f} of 100" if chance >= 0.005 or not chance else "fewer than 1 of 100"
+
+
+def _told(book: Book, cost: StepCost) -> str:
+    step = book.trees[cost.tree].steps[cost.step]
+    if step.kind == "do":
+        return book.fixes[step.refers].do if step.refers in book.fixes else step.refers
+    return book.checks[step.refers].wording if step.refers in book.checks else step.refers
+
+
+def _end(book: Book, miss: EndMiss) -> str:
+    if not miss.tree:
+        return "Handover"
+    from trees.book.model import END_NAMES
+
+    step = book.trees[miss.tree].steps[miss.step]
+    name = END_NAMES.get(step.refers, step.refers) if step.kind == "end" else step.kind.replace("_", " ")  # type: ignore[call-overload]
+    return f"{miss.no} {name}"
