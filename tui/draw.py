@@ -5,22 +5,23 @@ Texts of a book, a job or a file are data: they only ever pass through `Content`
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Sequence
 
 from textual.content import Content
 
 from trees.book.model import NOT_DONE, Caution
+from trees.text import printable
 from trees.walk import Question, TrailItem
 from trees.walk.judge import BandEdges
 
+MUTED = "$foreground-muted"
+"""Style of what stands back; `$text-muted` would be brighter than plain text inside Content (Textual 8.2)."""
 GRADE_STYLE = {"DANGER": "bold $text on $error", "WARNING": "bold $background on $warning", "CAUTION": "bold $warning"}
-_HIDDEN = {"Cc", "Cf", "Co", "Cs", "Cn"}
 
 
 def plain(text: str) -> str:
-    """Return a text of a book or a job with everything that could steer a terminal made visible or taken out."""
-    return "".join(ch if ch in "\n\t" or unicodedata.category(ch) not in _HIDDEN else "·" for ch in text)
+    """Return a text of a book, a job or a file as it may reach the terminal; lines stay lines."""
+    return printable(text, keep="\n")
 
 
 def say(text: str, style: str = "") -> Content:
@@ -41,13 +42,13 @@ def heading(question: Question) -> Content:
     if question.aside:
         parts.append((" aside ", "bold reverse"))
     if question.minutes:
-        parts.append((f"  {question.minutes:g} min", "$foreground-muted"))
+        parts.append((f"  {question.minutes:g} min", MUTED))
     if question.kind == "gate":
         parts.append(("  Safety first", "bold $warning"))
     elif question.aside:
-        parts.append(("  the tree waits", "$foreground-muted"))
+        parts.append(("  the tree waits", MUTED))
     elif question.tree is not None:
-        parts.append((f"  {plain(question.tree.title)}", "$foreground-muted"))
+        parts.append((f"  {plain(question.tree.title)}", MUTED))
     return Content.assemble(*parts)
 
 
@@ -96,7 +97,7 @@ def options(question: Question, chosen: int | None, ticked: frozenset[str]) -> C
         )
     if question.kind in {"gate", "check", "work", "rated"}:
         unknown = NOT_DONE if question.kind == "work" else "Cannot tell, not now"
-        rows.append(Content.assemble((" 0 ", "bold reverse"), (f" {unknown}", "$foreground-muted")))
+        rows.append(Content.assemble((" 0 ", "bold reverse"), (f" {unknown}", MUTED)))
     return lines(rows)
 
 
@@ -127,7 +128,7 @@ def ruler(edges: BandEdges, value: float | None, unit: str, width: int) -> Conte
     rows = []
     if value is not None:
         rows.append(say(" " * column(value) + "▼", "bold $accent"))
-    rows += [say("".join(bar)), say("".join(under) + f"  {unit}", "$foreground-muted")]
+    rows += [say("".join(bar)), say("".join(under) + f"  {unit}", MUTED)]
     return lines(rows)
 
 
@@ -150,7 +151,7 @@ def band_list(edges: BandEdges, unit: str, current: str) -> Content:
         rows.append(
             Content.assemble(
                 ("▶ " if here else "  ", "bold $accent"),
-                (f"{limits} {unit}".ljust(20), "bold" if here else "$foreground-muted"),
+                (f"{limits} {unit}".ljust(20), "bold" if here else MUTED),
                 (plain(band.means), "bold" if here else ""),
             )
         )
@@ -163,10 +164,12 @@ def trail_line(item: TrailItem) -> Content:
     asked, answered = plain(item.asked), plain(item.answered)
     if item.struck:
         return Content.assemble(
-            (number, "$foreground-muted"), (answered, "strike $foreground-muted"), (f" ({item.struck})  {asked}", "$foreground-muted")
+            (number, MUTED),
+            (answered, "strike $foreground-muted"),
+            (f" ({item.struck})  {asked}", MUTED),
         )
     otherwise = ("≠ now read otherwise: ", "$warning") if item.reads_otherwise else ("", "")
-    return Content.assemble((number, "$foreground-muted"), otherwise, answered, (f"  {asked}", "$foreground-muted"))
+    return Content.assemble((number, MUTED), otherwise, answered, (f"  {asked}", MUTED))
 
 
 def bar(share: float, width: int) -> str:

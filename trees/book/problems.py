@@ -10,6 +10,7 @@ from typing import Any, Literal
 
 from trees.book.codes import CODES
 from trees.book.model import Spot
+from trees.text import printable
 
 Severity = Literal["error", "warning"]
 Note = tuple[Spot, str]
@@ -99,16 +100,6 @@ def quoted(text: str) -> str:
     if len(safe) > _SHOWN_TEXT:
         safe = safe[: _SHOWN_TEXT - 1] + "…"
     return f"`{safe}`"
-
-
-def printable(text: str) -> str:
-    """Replace what could move the cursor, hide or turn text round; one character stays one character."""
-    if text.isprintable():
-        return text
-    return "".join(
-        char if char.isprintable() else " " if char == "\t" or char.isspace() else "\N{REPLACEMENT CHARACTER}"
-        for char in text
-    )
 
 
 def cells(text: str) -> int:

@@ -17,6 +17,7 @@ from trees.figures import FigureInfo
 from trees.figures.plain import plain_number
 from trees.figures.units import format_value
 from tui import draw
+from tui.draw import MUTED
 from tui.figure_curve import curve_of
 from tui.plot import MARK
 from tui.typed_figure import TypedFigure, range_words, read_inputs, work_out_typed
@@ -88,10 +89,10 @@ class FigureForm(Vertical):
         holds = f"Holds for {range_words(field)}."
         if field.default is not None:
             holds += f" Empty counts as {format_value(field.default, field.unit)}."
-        rows = [draw.say(f"{field.meaning}."), draw.say(holds, "$foreground-muted")]
+        rows = [draw.say(f"{field.meaning}."), draw.say(holds, MUTED)]
         if not self.screen.has_class("-narrow"):
-            rows += [Content(""), draw.say("Any unit goes: 31 ft, 12,4 V, 68 °F.", "$foreground-muted")]
-            rows.append(draw.say("With uncertainty: 12.4±0.05 or +-.", "$foreground-muted"))
+            rows += [Content(""), draw.say("Any unit goes: 31 ft, 12,4 V, 68 °F.", MUTED)]
+            rows.append(draw.say("With uncertainty: 12.4±0.05 or +-.", MUTED))
         self.query_one("#field-meaning", Static).update(draw.lines(rows))
 
 
@@ -142,7 +143,7 @@ def answer(
     info: FigureInfo, found: TypedFigure | None, trouble: str, wanted: str, *, width: int, height: int
 ) -> list[Content]:
     """Return the lines of an answer; without one, what is wrong or what is still wanted."""
-    rows = [draw.say(info.result.meaning, "$foreground-muted")]
+    rows = [draw.say(info.result.meaning, MUTED)]
     if found is not None:
         rows.append(draw.say(f"= {found.worked.text}", "bold $accent"))
         rows += _beside(found)
@@ -159,13 +160,13 @@ def answer(
 def _beside(found: TypedFigure) -> list[Content]:
     worked = found.worked
     rows = [
-        Content.assemble((f"{draw.plain(d.label)}: ", "$foreground-muted"), draw.plain(format_value(d.value, d.unit)))
+        Content.assemble((f"{draw.plain(d.label)}: ", MUTED), draw.plain(format_value(d.value, d.unit)))
         for d in worked.details
     ]
     rows += [draw.say(remark, "$warning") for remark in worked.remarks]
-    rows += [draw.say(note, "$foreground-muted") for note in found.notes]
+    rows += [draw.say(note, MUTED) for note in found.notes]
     if found.shares:
-        rows.append(draw.say(f"The uncertainty comes from {found.shares}.", "$foreground-muted"))
+        rows.append(draw.say(f"The uncertainty comes from {found.shares}.", MUTED))
     return rows
 
 
@@ -188,4 +189,4 @@ def _backing(info: FigureInfo) -> list[Content]:
         ("Accuracy", info.accuracy),
         ("Source", f"{info.source} ({info.status})"),
     )
-    return [Content.assemble((f"{name}: ", "$foreground-muted"), draw.plain(text)) for name, text in parts]
+    return [Content.assemble((f"{name}: ", MUTED), draw.plain(text)) for name, text in parts]

@@ -18,6 +18,7 @@ from trees.walk import Question, Walk
 from trees.walk.judge import BandEdges, band_edges
 from trees.walk.unit import Missing
 from tui import draw
+from tui.draw import MUTED
 
 FIELDS = 8
 """Readings that one check may take; the fields are mounted once."""
@@ -78,7 +79,7 @@ class QuestionPanel(VerticalScroll, can_focus=True):
         # An answer would be refused before the DANGER is read, so the caution has the room until then.
         self._put("q-options", Content("") if question.unread else draw.options(question, chosen, ticked))
         told = (question.text, question.how, self._mistake(question))
-        self._put("q-text", draw.say("\n".join(t for t in told if t), "$foreground-muted"))
+        self._put("q-text", draw.say("\n".join(t for t in told if t), MUTED))
         self._put("q-hint", draw.say(hint))
         self.judge_typed()
         if another:
@@ -211,7 +212,7 @@ class QuestionPanel(VerticalScroll, can_focus=True):
             base = format_value(edges.base, question.unit)
             hand = " entered by hand" if walk.now.unit.is_by_hand(edges.base_name.partition(".")[2]) else ""
             said.append(
-                draw.say(f"Judged by {edges.base_name.partition('.')[2].replace('_', ' ')} {base}{hand}", "$foreground-muted")
+                draw.say(f"Judged by {edges.base_name.partition('.')[2].replace('_', ' ')} {base}{hand}", MUTED)
             )
         return [*said, draw.band_list(edges, question.unit, current), draw.ruler(edges, value, question.unit, width)]
 

@@ -14,6 +14,7 @@ from textual.widgets.option_list import Option
 from trees.walk import Walk
 from trees.walk.ranking import Suspect
 from tui import draw
+from tui.draw import MUTED
 
 MARKS = {"found": "●", "hinted": "○", "ruled_out": "✕"}
 
@@ -25,7 +26,7 @@ class SuspectsPanel(Static):
         """Show as many suspects as there is room for."""
         width = max(20, self.size.width or 30)
         several = "  several at once" if width < 40 else "  several can be true at once"
-        rows = [Content.assemble(("Suspects", "bold"), (several, "$foreground-muted"))]
+        rows = [Content.assemble(("Suspects", "bold"), (several, MUTED))]
         if trouble:
             rows.append(draw.say(trouble, "$warning"))
         room = max(3, (self.size.height or 10) - 2)
@@ -39,7 +40,9 @@ class SuspectsPanel(Static):
         name_room = max(8, width - 13)
         name = draw.plain(suspect.name)
         name = name if len(name) <= name_room else name[: name_room - 1] + "…"
-        style = "strike $foreground-muted" if suspect.state == "ruled_out" else ("bold" if suspect.state == "found" else "")
+        style = (
+            "strike $foreground-muted" if suspect.state == "ruled_out" else ("bold" if suspect.state == "found" else "")
+        )
         percent = f"{suspect.probability * 100:3.0f} %" if suspect.probability is not None else "  · "
         return Content.assemble(
             (f"{mark} ", "bold"),

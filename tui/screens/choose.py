@@ -13,7 +13,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from tui.draw import plain
+from tui.draw import MUTED, plain
 
 
 class ChooseCard(ModalScreen[str | None]):
@@ -36,7 +36,7 @@ class ChooseCard(ModalScreen[str | None]):
             yield Static(Content.styled(plain(self.title_line), "bold"))
             yield Input(placeholder="type a part of it", id="part")
             yield OptionList(id="rows", markup=False)
-            yield Static(Content.styled("Enter takes the marked line, Esc drops.", "$foreground-muted"))
+            yield Static(Content.styled("Enter takes the marked line, Esc drops.", MUTED))
 
     def on_mount(self) -> None:
         """Show all lines."""
@@ -92,7 +92,7 @@ class WriteCard(ModalScreen[str | None]):
         with Vertical(id="card"):
             yield Static(Content.styled(plain(self.title_line), "bold"))
             yield Input(self.text, id="line")
-            yield Static(Content.styled("Enter keeps it, Esc drops it.", "$foreground-muted"))
+            yield Static(Content.styled("Enter keeps it, Esc drops it.", MUTED))
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Keep the line."""

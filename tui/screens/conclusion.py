@@ -17,7 +17,7 @@ from trees.book.model import END_NAMES, EndKind
 from trees.errors import SootlineError
 from trees.walk import Walk
 from tui.commands import CONCLUSION
-from tui.draw import lines, plain, say
+from tui.draw import MUTED, lines, plain, say
 from tui.screens.base import WorkScreen, all_bindings
 from tui.screens.choose import WriteCard
 from tui.workshop import OpenJob
@@ -147,7 +147,7 @@ def findings_text(walk: Walk) -> Content:
         ("Consequence: repaired, but not the reason", result.consequences),
     ):
         rows.append(say(title, "bold"))
-        rows += [_cause(walk, cause_id) for cause_id in ids] or [say("   nothing", "$foreground-muted")]
+        rows += [_cause(walk, cause_id) for cause_id in ids] or [say("   nothing", MUTED)]
     for consequence, candidates in result.unexplained.items():
         names = ", ".join(book.causes[c].name.lower() for c in candidates[:6]) or "nothing in this book"
         rows.append(say(f" ? {book.causes[consequence].name} has no root yet. It may come from: {names}.", "$warning"))
@@ -175,4 +175,4 @@ def _cause(walk: Walk, cause_id: str) -> Content:
     finding = walk.findings[cause_id]
     reasons = [r for r in finding.reasons if r.state == finding.state]
     by = "; ".join(dict.fromkeys(r.sentence for r in reasons))
-    return Content.assemble(f" ● {plain(walk.book.causes[cause_id].name)}", (f"   by: {plain(by)}", "$foreground-muted"))
+    return Content.assemble(f" ● {plain(walk.book.causes[cause_id].name)}", (f"   by: {plain(by)}", MUTED))

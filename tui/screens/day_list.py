@@ -14,7 +14,7 @@ from textual.widgets.option_list import Option
 
 from trees.errors import SootlineError
 from tui.commands import DAY_LIST
-from tui.draw import plain
+from tui.draw import MUTED, plain
 from tui.screens.base import WorkScreen, all_bindings
 
 if TYPE_CHECKING:
@@ -56,7 +56,7 @@ class DayList(WorkScreen):
             Content.assemble(
                 (" Sootline ", "bold reverse"),
                 f"  {len(rows)} {'jobs' if self.with_closed else 'open jobs'}  ·  seat {plain(workshop.seat)}",
-                (f"  ·  {plain(book.title)}, {plain(book.edition)}", "$foreground-muted"),
+                (f"  ·  {plain(book.title)}, {plain(book.edition)}", MUTED),
             )
         )
         notice = self.query_one("#notice", Static)
@@ -78,10 +78,10 @@ class DayList(WorkScreen):
         other = row.elsewhere(self.sootline.workshop.seat)
         return Content.assemble(
             (f" {plain(row.number):<7} ", "bold"),
-            (f"{local_time(row.last_at)}  {state:<6}  ", "$foreground-muted"),
+            (f"{local_time(row.last_at)}  {state:<6}  ", MUTED),
             (f"at {plain(other)}  " if other else "", "$warning"),
             plain(row.words),
-            ("  (invented)" if row.invented else "", "$foreground-muted"),
+            ("  (invented)" if row.invented else "", MUTED),
         )
 
     def marked(self) -> str | None:

@@ -12,7 +12,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from trees.book.model import Book
-from tui.draw import plain
+from tui.draw import MUTED, plain
 
 CARD = (
     (
@@ -68,8 +68,6 @@ class EmergencyCard(ModalScreen[None]):
             rows.append(Content.styled(title, "bold $warning"))
             rows += [Content.assemble((f" {n} ", "bold"), plain(step)) for n, step in enumerate(steps, start=1)]
             rows.append(Content(""))
-        rows.append(
-            Content.styled("Local rules and the emergency services come first. Esc closes the card.", "$foreground-muted")
-        )
+        rows.append(Content.styled("Local rules and the emergency services come first. Esc closes the card.", MUTED))
         with VerticalScroll(id="card"):
             yield Static(Content("\n").join(rows))

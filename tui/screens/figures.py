@@ -15,7 +15,7 @@ from textual.widgets.option_list import Option
 from trees.errors import ReadingError
 from trees.figures import FigureInfo, figure_info, registry
 from tui.commands import FIGURES
-from tui.draw import plain
+from tui.draw import MUTED, plain
 from tui.panels.figure import FigureAnswer, FigureForm
 from tui.panels.question import QuestionPanel
 from tui.screens.base import WorkScreen, all_bindings
@@ -117,10 +117,10 @@ class FiguresScreen(WorkScreen):
             Content.assemble(
                 (" Figures ", "bold reverse"),
                 f" {plain(self.info.title)}" if self.info is not None else "",
-                (f"  ·  {_field(self.info)}" if self.info is not None else "", "$foreground-muted"),
+                (f"  ·  {_field(self.info)}" if self.info is not None else "", MUTED),
                 (
                     f"{'  · ' if self.info is not None else ''} for job {plain(number)}" if number else "",
-                    "$foreground-muted",
+                    MUTED,
                 ),
             )
         )
@@ -139,9 +139,9 @@ class FiguresScreen(WorkScreen):
     def line(info: FigureInfo) -> Content:
         """Return one figure as a line: field, title, meaning."""
         return Content.assemble(
-            (f" {_field(info):<15}", "$foreground-muted"),
+            (f" {_field(info):<15}", MUTED),
             (plain(info.title), "bold"),
-            (f"  {plain(info.meaning)}", "$foreground-muted"),
+            (f"  {plain(info.meaning)}", MUTED),
         )
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:

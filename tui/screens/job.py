@@ -18,7 +18,7 @@ from trees.walk import Question, Walk
 from trees.walk.question import PLACE_NAMES
 from trees.walk.ranking import rank
 from tui.commands import JOB
-from tui.draw import plain
+from tui.draw import MUTED, plain
 from tui.panels.question import QuestionPanel, ReadingField
 from tui.panels.side import SuspectsPanel, TrailPanel
 from tui.screens.base import WorkScreen, all_bindings
@@ -79,9 +79,12 @@ class JobScreen(WorkScreen):
             Content.assemble(
                 (f" {self.job.record.number} ", "bold reverse"),
                 f" {plain(now.words)}",
-                (f"  ·  {PLACE_NAMES[now.place]}", "$foreground-muted"),
-                (f"  ·  {now.unit.family.name}" if now.unit.family else "  ·  family not known (f)", "$foreground-muted"),
-                (f"  ·  {now.minutes:g} min", "$foreground-muted"),
+                (f"  ·  {PLACE_NAMES[now.place]}", MUTED),
+                (
+                    f"  ·  {now.unit.family.name}" if now.unit.family else "  ·  family not known (f)",
+                    MUTED,
+                ),
+                (f"  ·  {now.minutes:g} min", MUTED),
             )
         )
         panel = self.query_one(QuestionPanel)

@@ -17,7 +17,7 @@ from trees.book.model import PLACES, Book, Place, Tree
 from trees.errors import SootlineError
 from trees.walk.question import PLACE_NAMES
 from tui.commands import NEW_JOB
-from tui.draw import plain
+from tui.draw import MUTED, plain
 from tui.screens.base import WorkScreen, all_bindings
 
 
@@ -58,9 +58,7 @@ class NewJob(WorkScreen):
         yield Static(Content.styled("What does the customer say?", "bold"), id="title")
         yield Input(placeholder="smokes white when it starts, lights at the second go", id="words")
         yield Static(id="place")
-        yield Static(
-            Content.styled("The tree that fits best is marked; arrows choose another.", "$foreground-muted"), id="hint"
-        )
+        yield Static(Content.styled("The tree that fits best is marked; arrows choose another.", MUTED), id="hint")
         yield OptionList(id="fits", markup=False)
         yield Footer(show_command_palette=False)
 
@@ -74,7 +72,9 @@ class NewJob(WorkScreen):
         """Say whose hands the job begins with."""
         self.query_one("#place", Static).update(
             Content.assemble(
-                ("Place: ", "$foreground-muted"), (PLACE_NAMES[self.place], "bold"), ("   F4 changes it", "$foreground-muted")
+                ("Place: ", MUTED),
+                (PLACE_NAMES[self.place], "bold"),
+                ("   F4 changes it", MUTED),
             )
         )
 

@@ -11,7 +11,7 @@ from tui.command_line import Exit
 def run(options: argparse.Namespace) -> int:
     """Print one line per job, the last touched first."""
     from trees.casebook import Casebook, default_path
-    from tui.draw import plain
+    from trees.text import printable
 
     with Casebook.open(options.store or default_path(), create=False, seat=options.seat) as casebook:
         rows = casebook.jobs()
@@ -20,7 +20,6 @@ def run(options: argparse.Namespace) -> int:
         return Exit.FINE
     for row in rows:
         state = "closed" if row.closed else row.place
-        print(
-            f"{row.number}  {state:<7}  {row.last_at[:16]}  {plain(row.words)}{'  (invented)' if row.invented else ''}"
-        )
+        invented = "  (invented)" if row.invented else ""
+        print(f"{row.number}  {state:<7}  {row.last_at[:16]}  {printable(row.words)}{invented}")
     return Exit.FINE

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from tui.command_line import Exit
 
 if TYPE_CHECKING:
-    from trees.book.model import Book
+    from trees.book.model import Book, Place
     from trees.walk.weighing import EndMiss, Estimate, StepCost, Weighing
 
 _SHOWN = 5
@@ -81,7 +81,7 @@ def as_text(book: Book, weighing: Weighing) -> Iterator[str]:
     yield ""
     yield "Costliest steps, minutes of a job on average:"
     for cost in weighing.steps[:_SHOWN]:
-        yield f"  {cost.no}  {cost.minutes:5.1f} min  reached in {_of_100(cost.reached)}  {_told(book, cost)}"
+        yield f"  {cost.no}  {cost.minutes:5.1f} min  reached in {_of_100(cost.reached)}  {_told(book, weighing.place, cost)}"
     yield ""
     yield (
         f"What the tree finds is right in {_of_100(weighing.right.value)} jobs, "
@@ -89,7 +89,7 @@ def as_text(book: Book, weighing: Weighing) -> Iterator[str]:
     )
     wrong = sorted((cost for cost in weighing.steps if cost.finds_wrong > 0.005), key=lambda cost: -cost.finds_wrong)
     for cost in wrong[:_SHOWN]:
-        yield f"  {cost.no}  finds what is not there in {_of_100(cost.finds_wrong)}: {_told(book, cost)}"
+        yield f"  {cost.no}  finds what is not there in {_of_100(cost.finds_wrong)}: {_told(book, weighing.place, cost)}"
     for miss in [miss for miss in weighing.ends if miss.wrong > 0.005][:_SHOWN]:
         yield f"  {_end(book, miss)}: ended there in {_of_100(miss.reached)}, {_of_100(miss.wrong)} without a true cause"
     for cause, chance in weighing.missed[:_SHOWN]:
@@ -158,11 +158,12 @@ def _of_100(chance: float) -> str:
     return f"{100 * chance:.0f} of 100" if chance >= 0.005 or not chance else "fewer than 1 of 100"
 
 
-def _told(book: Book, cost: StepCost) -> str:
+def _told(book: Book, place: Place, cost: StepCost) -> str:
     step = book.trees[cost.tree].steps[cost.step]
     if step.kind == "do":
         return book.fixes[step.refers].do if step.refers in book.fixes else step.refers
-    return book.checks[step.refers].wording if step.refers in book.checks else step.refers
+    check = step.instead[place].check if place in step.instead else step.refers
+    return book.checks[check].wording if check in book.checks else check
 
 
 def _end(book: Book, miss: EndMiss) -> str:
