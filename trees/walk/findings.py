@@ -29,7 +29,7 @@ class Reason:
     @property
     def sentence(self) -> str:
         """Return what proves it, as one line."""
-        return f"{self.asked}: {self.means}"
+        return f"{self.asked}{' ' if self.asked.endswith('?') else ': '}{self.means}"
 
 
 @dataclass(frozen=True, slots=True)

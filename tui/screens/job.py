@@ -93,6 +93,7 @@ class JobScreen(WorkScreen):
         self.set_class(question.kind == "stop", "stopped")
         if not isinstance(self.focused, TrailPanel):
             self.set_focus(panel.field(0) if panel.wants_typing() else panel)
+        self.refresh_bindings()
         self.call_after_refresh(self.show_suspects)
 
     def show_suspects(self) -> None:

@@ -119,3 +119,28 @@ def test_random_walks_end_and_replay_to_the_same_state(tree: str, place: Place) 
             assert walk.question.end in END_NAMES
         again = Walk.resume(book(), walk.entries)
         assert (again.now.givens, again.findings, again.question) == (walk.now.givens, walk.findings, walk.question)
+
+
+@pytest.mark.parametrize(
+    ("check", "typed", "value", "band"),
+    [
+        ("impeller_clearance", "0.012 in", 0.3048, "good"),  # 1 in is 25.4 mm by definition
+        ("impeller_clearance", "0,15", 0.15, "rubbing"),
+        ("battery_rest", "11,8 V", 11.8, "low"),
+        ("battery_rest", "12700 mV", 12.7, "good"),
+    ],
+)
+def test_readings_typed_as_they_stand_on_the_instrument(check: str, typed: str, value: float, band: str) -> None:
+    """Another unit, a comma or no unit at all: the reading is kept in the check's unit and falls into its band."""
+    walk = Walk.begin(book(), words="x", tree="smoke_on_start", place="bench", family="air_2kw_12v")
+    walk = walk.taken_up("one", "2026-01-05")
+    while walk.question.kind == "gate":
+        walk = walk.answer(
+            next(a.id for a in walk.question.gate.answers if not (a.stop or a.forbids_starts or a.opens))
+        )
+    walk = walk.leave_for(check)
+    for caution in walk.question.unread:
+        walk = walk.acknowledge(caution.id)
+    given = walk.reading(typed).now.givens[-1]
+    assert given.values[""] == pytest.approx(value)
+    assert given.answer == band
