@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from published_values import PublishedCheck, hold_against, load_checks
 
-from trees.figures import combustion, ducts, fuel, heat_load, sensors
+from trees.figures import combustion, ducts, exhaust, exposure, fuel, heat_load, sensors
 from trees.figures.combustion import FuelSplit, stoichiometry
 
 PURE = [
@@ -103,3 +103,49 @@ def test_cold_platinum_follows_the_table(celsius: float, ohm: float) -> None:
         f"PT100{celsius:+.0f}", "calc", {}, {"resistance": ohm}, {"resistance": 0.006}, "IEC 60751 table", "memory"
     )
     hold_against(check, {"resistance": sensors.pt_resistance(celsius, 100.0)})
+
+
+def test_air_and_exhaust_of_five_kilowatt() -> None:
+    """At 5 kW and an excess air of 1.5 the tubes carry what the duct checks of the reference begin with."""
+    assert combustion.combustion_air_flow(5, 1.5) == pytest.approx(
+        1000 * DUCTS["DUCT-AIR-5KW"].inputs["mass_flow"], rel=1e-4
+    )
+    assert combustion.exhaust_flow(5, 1.5) == pytest.approx(
+        1000 * DUCTS["DUCT-EXH-5KW-20"].inputs["mass_flow"], rel=1e-4
+    )
+
+
+def test_fuel_splits_are_the_published_ones() -> None:
+    """Carbon, hydrogen, sulphur, oxygen of diesel and RME: IMO NOx Technical Code, Appendix 6, Table 1."""
+    diesel, rme = combustion.DIESEL_IMO, combustion.RME
+    assert (diesel.carbon, diesel.hydrogen, diesel.sulphur, diesel.oxygen) == (0.862, 0.136, 0.0017, 0.0)
+    assert (rme.carbon, rme.hydrogen, rme.sulphur, rme.oxygen) == (0.772, 0.120, 0.0, 0.108)
+
+
+def test_the_co_limit_is_a_thousand_ppm() -> None:
+    """0.1 vol % are 1000 ppm (Directive 2001/56/EC Annex VI); 1 ppm is 1.145 mg/m³ at 25 °C (Health Canada)."""
+    limit_ppm = exhaust.CO_LIMIT_PPM
+    assert limit_ppm == pytest.approx(1000.0)
+    assert exposure.co_mass_concentration(1.0) == pytest.approx(1.145, abs=5e-4)
+
+
+@pytest.mark.parametrize(("output_kw", "dose_ml"), [(2, 6.6), (4, 13.2), (5, 16.6), (9, 29.8), (12, 39.7)])
+def test_the_expected_dose_is_that_of_the_trade(output_kw: float, dose_ml: float) -> None:
+    """Dose in 100 s at efficiency 0.85, from a table of the content notes (42.7 MJ/kg, 832 kg/m³; memory)."""
+    assert fuel.dose_expected(output_kw) == pytest.approx(dose_ml, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("split", "heat"),
+    [
+        # the elements' shares in Boie's form for the lower heating value: 34.8 C + 93.9 H + 10.5 S − 10.8 O (memory)
+        (FuelSplit(1.0, 0.0), 34.8),
+        (FuelSplit(0.0, 1.0), 93.9),
+        (FuelSplit(0.0, 0.0, sulphur=1.0), 10.5),
+        (FuelSplit(0.0, 0.0, oxygen=1.0), -10.8),
+    ],
+    ids=["carbon", "hydrogen", "sulphur", "oxygen"],
+)
+def test_each_element_brings_its_heat(split: FuelSplit, heat: float) -> None:
+    """Boie's two forms, for the higher value less the water's heat and for the lower value, agree to 3 %."""
+    assert fuel.lower_heating_value_mj_kg(split) == pytest.approx(heat, rel=0.03)

@@ -150,6 +150,9 @@ def test_air_change_finds_the_missing_air(excess: float, height: float, celsius:
     assume(1.0 < real < 3.5)
     co2 = mixture.co2_expected(blower_change_pct=-12.0, **known)
     assert mixture.air_change(co2_pct=co2, **known) == pytest.approx(-12.0, abs=1e-6)
+    bare = {**known, "dose_change_pct": 0.0}
+    without_dose = {name: value for name, value in known.items() if name != "dose_change_pct"}
+    assert mixture.air_change(co2_pct=co2, **without_dose) == mixture.air_change(co2_pct=co2, **bare)
 
 
 def test_a_flame_without_air_is_no_co2() -> None:
@@ -174,6 +177,7 @@ def test_a_flatter_pump_never_delivers_more(angle: float) -> None:
     """The loss by the pump's angle never grows with the angle, and is nothing above 15°."""
     assert mixture.dose_change_from_angle(angle) <= mixture.dose_change_from_angle(angle + 1.0) <= 0.0
     assert mixture.dose_change_from_angle(15.0) == 0.0
+    assert mixture.dose_change_from_angle(16.0) == 0.0
     assert mixture.dose_change_from_angle(14.99) == pytest.approx(0.0, abs=0.01)
     assert mixture.dose_change_from_angle(7.5) == pytest.approx(-5.0)
     assert mixture.dose_change_from_angle(0.0) == pytest.approx(-10.0)
@@ -304,6 +308,11 @@ def test_a_space_that_can_not_be_warmed_is_said() -> None:
 def test_flow_times_warming_is_the_output(output: float, rise: float) -> None:
     """Twice the flow is half the warming, for coolant and for air; more heat takes less time."""
     assert heat_transport.coolant_flow(output, rise / 2) == pytest.approx(2 * heat_transport.coolant_flow(output, rise))
+    litres_h = heat_transport.coolant_flow(output, rise)
+    carried_w = (
+        litres_h / 3600.0 * heat_transport.GLYCOL_DENSITY_KG_M3 / 1000.0 * heat_transport.GLYCOL_HEAT_J_KGK * rise
+    )
+    assert carried_w == pytest.approx(1000.0 * output)
     flow = heat_transport.warm_air_flow(output, rise)
     assert flow * heat_transport.air_heat_wh_m3k(20.0) * rise == pytest.approx(1000.0 * output)
     assert heat_transport.engine_preheat_time(output, 6, 120, rise) > heat_transport.engine_preheat_time(
@@ -377,6 +386,7 @@ def test_ntc_goes_both_ways(celsius: float, beta: float) -> None:
     resistance = 10_000.0 * math.exp(beta * (1 / (celsius + 273.15) - 1 / 298.15))
     assert sensors.ntc_temperature(resistance, 10_000.0, beta) == pytest.approx(celsius, abs=1e-6)
     assert sensors.ntc_temperature(10_000.0, 10_000.0, beta) == pytest.approx(25.0)
+    assert sensors.ntc_temperature(10_000.0) == pytest.approx(25.0)
     assert sensors.ntc_beta(resistance, celsius, 10_000.0, 25.0) == pytest.approx(beta, rel=1e-6)
 
 
@@ -386,6 +396,9 @@ def test_broken_sensors_are_said() -> None:
         sensors.ntc_temperature(9_000_000.0)
     with pytest.raises(OutOfRangeError, match="open, shorted"):
         sensors.ntc_temperature(1.0)
+    assert sensors.ntc_temperature(20.0, 10_000.0, 3950.0) == pytest.approx(
+        1 / (1 / 298.15 - 6.2146 / 3950) - 273.15, abs=0.1
+    )
     with pytest.raises(OutOfRangeError, match="No platinum sensor"):
         sensors.pt_temperature(39_000.0)
     with pytest.raises(OutOfRangeError, match="swapped wires"):

@@ -10,6 +10,7 @@ import pytest
 
 from trees.errors import FigureError, OutOfRangeError
 from trees.figures import work_out, work_out_in_full
+from trees.figures.uncertainty import combined, contributions
 
 TRIALS = 4000
 
@@ -58,6 +59,13 @@ def test_contributions_come_largest_first_in_the_results_unit() -> None:
     ]
     assert worked.uncertainty == pytest.approx(0.05)
     assert worked.text == "1.50 ± 0.05 V"
+
+
+def test_any_function_can_be_asked_for_its_contributions() -> None:
+    """Without ranges the central difference is taken on both sides: 3x − y with 0.1 and 0.4 gives 0.4 and 0.3."""
+    parts = contributions(lambda x, y: 3 * x - y, {"x": 1.0, "y": 2.0}, {"x": 0.1, "y": 0.4})
+    assert [(part.name, round(part.uncertainty, 12)) for part in parts] == [("y", 0.4), ("x", 0.3)]
+    assert combined(parts) == pytest.approx(0.5)
 
 
 def test_at_the_end_of_a_range_the_one_sided_difference_is_taken() -> None:

@@ -59,6 +59,8 @@ READ = [
     ("1,190.5 h", "h", 1190.5),
     ("1.190,5 h", "h", 1190.5),
     ("1.234.567", "V", 1234567.0),
+    ("1,234,567.5 mV", "V", 1234.5675),
+    ("1.234.567,5 mV", "V", 1234.5675),
     ("0,012", "mm", 0.012),
     ("0.843", "1", 0.843),
     ("84 %", "1", 0.84),
@@ -101,6 +103,8 @@ CONVERTED = [
     ("14 AWG", "mm²", 2.08, "ASTM B258: 14 AWG is 2.08 mm²"),
     ("AWG 14", "mm", 1.628, "ASTM B258: 14 AWG is 1.628 mm"),
     ("2/0 AWG", "mm²", 67.4, "ASTM B258: 2/0 is 67.4 mm²"),
+    ("4/0 AWG", "mm²", 107.2, "ASTM B258: 4/0 is 107 mm²"),
+    ("40 AWG", "mm", 0.0799, "ASTM B258: 40 AWG is 0.0799 mm"),
 ]
 
 
@@ -183,6 +187,8 @@ REFUSED = [
     ("1,23.4", "V", "is no number"),
     ("14 AWG", "V", "is a wire size; a voltage in V is wanted."),
     ("50 AWG", "mm", "Wire sizes run from"),
+    ("41 AWG", "mm", "Wire sizes run from"),
+    ("5/0 AWG", "mm", "Wire sizes run from"),
     ("9**9**9 V", "V", "I don't know the unit"),
     ("1 190 170 60", "h", "several ways"),
     ("5 V\x1b[31m", "V", "I don't know the unit"),
@@ -239,6 +245,11 @@ FORMATTED = [
     (0.2, "mm", None, "0.2 mm"),
     (12345.678, "Pa", None, "12346 Pa"),
     (336103.0, "Ω", None, "336103 Ω"),
+    (1000.04, "V", None, "1000 V"),
+    (1000.4, "V", None, "1000.4 V"),
+    (999.94, "V", None, "999.9 V"),
+    (1.2345, "1", None, "1.23"),
+    (12.345, "h", None, "12.35 h"),
     (0.0, "V", None, "0 V"),
     (-0.00000000000001, "V", None, "0 V"),
     (4.0, "mm2", None, "4 mm²"),
