@@ -4,6 +4,7 @@ SootlineError                 never raised directly; its text is a sentence for 
 ├── BookError                 a book can't be used: carries the list of problems
 ├── WalkError                 an answer that the present question does not take
 ├── ReadingError              a typed reading that is no number with a unit
+│   └── ImplausibleError      one that is outside what is plausible, and was not confirmed
 ├── FigureError               a calculation that can't be made
 │   └── OutOfRangeError       an input outside the range for which the formula holds
 ├── SuspectsError             the model can't be weighed (contradiction, too wide)
@@ -34,6 +35,10 @@ class WalkError(SootlineError):
 
 class ReadingError(SootlineError):
     """A typed reading that can't be understood as a number with a unit."""
+
+
+class ImplausibleError(ReadingError):
+    """A reading outside what is plausible that nobody confirmed."""
 
 
 class FigureError(SootlineError):

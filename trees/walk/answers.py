@@ -36,6 +36,8 @@ class Given:
     typed: str = ""
     verdict: Verdict | None = None
     after_repair: bool = False
+    taken_over: bool = False
+    """An earlier answer to the same check that counts here too."""
     was_told: str = ""
     """What the answer was called when it was given, if this edition reads it otherwise."""
 
@@ -122,7 +124,7 @@ def read_answer(entry: Entry, no: int, place: Place, known: Known, *, after_repa
     """Read an `answer` entry by this book; None where the book no longer has what it speaks of."""
     data = entry.data
     answer = UNKNOWN if data.get("unknown") else str(data.get("answer", ""))
-    given = Given(no, entry.visit, None, "", answer, place, after_repair=after_repair)
+    given = Given(no, entry.visit, None, "", answer, place, after_repair=after_repair, taken_over="takes_over" in data)
     if "gate" in data:
         return _read_gate(given, str(data["gate"]), known.book)
     if "fix" in data:

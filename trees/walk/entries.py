@@ -21,6 +21,7 @@ EntryKind = Literal[
     "answer",  # {check | gate | fix, and one of: answer, reading, readings, ticked, figure, unknown}
     "taken_back",  # {entry}: number of the answer that no longer counts
     "skipped",  # {check}: passed over without looking; says nothing
+    "stopped",  # {caution}: an answer stopped the job for safety; nothing that follows undoes it
     "acknowledged",  # {caution}: a DANGER caution was read
     "left_tree",  # {check}: gone aside to make a proposed check
     "returned",  # {}: back from there

@@ -203,9 +203,11 @@ def _options(check: Check, visit: Visit) -> tuple[Option, ...]:
 
 
 def _stops(visit: Visit, answer: str) -> bool:
-    target = visit.step.go.get(answer, visit.step.then)
-    step = visit.tree.steps.get(target or "")
-    return step is not None and step.kind == "stop"
+    own = visit.step
+    other = next((i for i in own.instead.values() if visit.check is not None and i.check == visit.check.id), None)
+    way = other.go.get(answer) if other is not None else own.go.get(answer, own.then)
+    target = visit.tree.steps.get(way or "")
+    return target is not None and target.kind == "stop"
 
 
 def _rated(visit: Visit, check: Check, name: str) -> Question:
@@ -219,8 +221,9 @@ def _rated(visit: Visit, check: Check, name: str) -> Question:
         tree=visit.tree,
         wording="Is it a 12 V or a 24 V unit?"
         if voltage
-        else f"What does the plate or the maker's manual give: {what}?",
-        how="The reading that follows is judged by it. The job records that it was entered by hand.",
+        else f"What does the plate or the maker's manual give: {what}, in {check.unit}?",
+        how="The reading that follows is judged by it; the job records that it was entered by hand. "
+        "Naming the class of unit (f) gives all of its class values at once.",
         options=tuple(Option(volts, f"{volts} V") for volts in ("12", "24")) if voltage else (),
         check=check,
         rated_name=name,

@@ -77,6 +77,7 @@ class _Fold:
     answers: dict[int, tuple[Entry, Place]] = field(default_factory=dict)
     acknowledged: set[str] = field(default_factory=set)
     aside: tuple[str, str] | None = None
+    stopped: str | None = None
     notes: list[tuple[int, str]] = field(default_factory=list)
     closed: str | None = None
     close_text: str = ""
@@ -131,6 +132,9 @@ class _Fold:
                 del self.live[visit]
             self.struck[target] = "taken back"
 
+    def _on_stopped(self, _no: int, _entry: Entry, data: Any) -> None:
+        self.stopped = self.stopped or str(data["caution"])
+
     def _on_acknowledged(self, _no: int, _entry: Entry, data: Any) -> None:
         self.acknowledged.add(str(data["caution"]))
 
@@ -160,17 +164,19 @@ def replay(book: Book, entries: Sequence[Entry]) -> Situation:
     unit = UnitFacts(family, dict(fold.by_hand), frozenset(fold.not_to_be_had))
     known = Known(book, unit)
     given, lost = _read_live(fold, known)
-    gate_givens = [g for g in given.values() if g.visit.startswith("gate")]
+    # Asked again on another day, a safety question counts by its newest answer.
+    gate_givens = list({g.subject: g for g in given.values() if g.visit.startswith("gate")}.values())
     tree = next((a.opens for g in gate_givens for a in g.chosen if a.opens in book.trees), None) or fold.tree
     travel = Traveller(book, unit, fold.place, given, known).go(tree)
     on_the_way = {v.key for v in travel.passed if v.answered is not None}
     counted = [g for g in given.values() if g.visit in on_the_way or g.visit.startswith(("gate", "aside:"))]
     counted.sort(key=lambda g: g.no)
-    struck = _struck(fold, given, lost, {g.no for g in counted})
+    struck = _struck(fold, given, lost, {g.no for g in counted}, known)
     aside = (
         aside_visit(fold.aside[0], book.checks[fold.aside[1]]) if fold.aside and fold.aside[1] in book.checks else None
     )
-    stopped = next((a.stop for g in counted for a in g.chosen if a.stop), None)
+    still = [*gate_givens, *(g for g in counted if not g.visit.startswith("gate"))]
+    stopped = fold.stopped or next((a.stop for g in counted for a in g.chosen if a.stop), None)
     if stopped is None and travel.here == "stop" and travel.visit is not None:
         stopped = travel.visit.step.refers
     # After the repair the chamber was opened and dried: the starts of the handover are counted on their own.
@@ -192,7 +198,7 @@ def replay(book: Book, entries: Sequence[Entry]) -> Situation:
         known=known,
         acknowledged=frozenset(fold.acknowledged),
         stopped=stopped,
-        starts_forbidden=next((a.means for g in counted for a in g.chosen if a.forbids_starts), ""),
+        starts_forbidden=next((a.means for g in still for a in g.chosen if a.forbids_starts), ""),
         notes=tuple(fold.notes),
         closed=fold.closed,
         close_text=fold.close_text,
@@ -223,19 +229,29 @@ def in_handover(book: Book, visit: str) -> bool:
     return outer in book.trees and book.trees[outer].handover
 
 
-def _struck(fold: _Fold, given: dict[str, Given], lost: Sequence[int], counted: set[int]) -> tuple[Struck, ...]:
-    rows = [Struck(no, why, None) for no, why in fold.struck.items()]
+def _reread(fold: _Fold, no: int, known: Known) -> Given | None:
+    """Read an answer that no longer counts, only to be able to say what it was."""
+    entry, place = fold.answers[no]
+    return read_answer(entry, no, place, known, after_repair=False)
+
+
+def _struck(
+    fold: _Fold, given: dict[str, Given], lost: Sequence[int], counted: set[int], known: Known
+) -> tuple[Struck, ...]:
+    rows = [Struck(no, why, _reread(fold, no, known)) for no, why in fold.struck.items()]
     rows += [Struck(no, "no longer in the book", None) for no in lost]
     rows += [Struck(g.no, "off the way", g) for g in given.values() if g.no not in counted]
     return tuple(sorted(rows, key=lambda row: row.no))
 
 
 def _gate_left(book: Book, fold: _Fold, given: dict[str, Given]) -> tuple[GateQuestion, ...]:
+    """Return the safety questions that this round still asks; pure history is asked once and stays answered."""
+    answered = {g.subject for g in given.values() if g.visit.startswith("gate")}
     left = []
     for question in book.gate:
-        danger_now = any(answer.stop for answer in question.answers)
-        again = fold.round == 1 or danger_now
-        if again and fold.place in question.place and gate_visit(fold.round, question) not in given:
+        history = any(answer.opens for answer in question.answers)
+        settled = question.id in answered if history else gate_visit(fold.round, question) in given
+        if fold.place in question.place and not settled:
             left.append(question)
     return tuple(left)
 
@@ -252,18 +268,17 @@ def aside_visit(key: str, check: Check, answered: Given | None = None) -> Visit:
 
 
 def _starts(book: Book, givens: Sequence[Given]) -> int:
-    """Count the starts that the answers cost; a reading while it runs costs none of its own."""
-    checks = sum(1 for g in givens if g.check is not None and g.check.uses_start and g.answer != UNKNOWN)
-    works = (
-        book.fixes[g.subject] for g in givens if g.check is None and g.subject in book.fixes and g.answer != UNKNOWN
-    )
+    """Count the starts that the answers cost; a reading while it runs, or one taken over, costs none of its own."""
+    done = [g for g in givens if g.answer != UNKNOWN and not g.taken_over]
+    checks = sum(1 for g in done if g.check is not None and g.check.uses_start)
+    works = (book.fixes[g.subject] for g in done if g.check is None and g.subject in book.fixes)
     return checks + sum(1 for fix in works if fix.uses_start)
 
 
 def _minutes(book: Book, givens: Sequence[Given]) -> float:
-    """Add up the minutes of what was done; opening the unit is charged once."""
+    """Add up the minutes of what was done, each once; opening the unit is charged once."""
     done = [g for g in givens if g.answer != UNKNOWN]
     checks = {g.check.id: g.check for g in done if g.check is not None}
-    total = sum(check.minutes for check in checks.values())
-    total += sum(book.fixes[g.subject].minutes for g in done if g.check is None and g.subject in book.fixes)
+    fixes = {g.subject for g in done if g.check is None and g.subject in book.fixes}
+    total = sum(check.minutes for check in checks.values()) + sum(book.fixes[fix].minutes for fix in fixes)
     return total + (book.opening_minutes if any(check.inside for check in checks.values()) else 0.0)

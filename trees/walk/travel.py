@@ -155,7 +155,7 @@ class Traveller:
         self, visit: Visit, go: Mapping[str, str], then: str | None, unknown: str | None
     ) -> tuple[Tree, str] | Visit | None:
         given = self.given.get(visit.key)
-        if given is None:
+        if given is None or given.check != visit.check:  # what a caller told elsewhere is no look at the bench
             return visit
         not_done = given.answer == UNKNOWN
         target = unknown or then or go.get("not_tried") if not_done else go.get(given.answer, then)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from trees.book.model import UNKNOWN, Book, Place
-from trees.errors import ReadingError, WalkError
+from trees.book.model import END_NAMES, UNKNOWN, Book, Place
+from trees.errors import ImplausibleError, ReadingError, WalkError
 from trees.walk.entries import Entry, EntryKind
 from trees.walk.findings import Conclusion, Finding, Observation, conclude, gather, observe
 from trees.walk.judge import Verdict, judge
@@ -16,6 +17,9 @@ from trees.walk.question import Question, ask
 from trees.walk.replay import Situation, aside_visit, replay
 from trees.walk.trail import TrailItem, trail
 from trees.walk.travel import Visit
+
+AFTER_STOP = frozenset({"out_of_service", "not_released", "to_workshop", "to_licensed"})
+"""The ends that a job stopped for safety can have."""
 
 
 @dataclass(frozen=True)
@@ -122,8 +126,12 @@ class Walk:
             return self.cannot_tell()
         return self._add("skipped", _subject(question), question.visit)
 
-    def reading(self, typed: str, visit: str | None = None) -> Walk:
-        """Enter a reading as typed: `11,8 V`, `11800 mV`; several in one line where the check repeats."""
+    def reading(self, typed: str, visit: str | None = None, *, sure: bool = False) -> Walk:
+        """
+        Enter a reading as typed: `11,8 V`, `11800 mV`; several in one line where the check repeats.
+
+        One outside what is plausible is refused unless `sure`: it may lack its unit, and it would find a cause.
+        """
         from trees.figures.units import parse_reading
 
         question = self._open_question(visit)
@@ -131,13 +139,18 @@ class Walk:
             raise WalkError("The present question takes no reading.")
         self._refuse_act(question)
         parsed = parse_reading(typed, question.unit)
+        if not all(math.isfinite(value) for value in parsed.values):
+            raise ReadingError("That is no finite number.")
         if question.kind == "rated":
             return self._rate(question, parsed.value)
         wanted = question.check.repeat if question.check else 1
         if 1 < len(parsed.values) != wanted and wanted == 1:
             raise ReadingError("One reading is wanted here; several were typed.")
         verdict = self.judge(parsed.values, question)
-        data = {"value": parsed.value, "unit": question.unit, "typed": typed.strip()}
+        implausible = verdict is not None and verdict.implausible
+        if implausible and not sure:
+            raise ImplausibleError("That is outside what is plausible here: read it again, or type the unit.")
+        data: dict[str, Any] = {"value": parsed.value, "unit": question.unit, "typed": typed.strip()}
         if len(parsed.values) > 1:
             data["values"] = list(parsed.values)
         judged = verdict.answer.id if verdict is not None and verdict.answer is not None else ""
@@ -207,10 +220,13 @@ class Walk:
     # ── moving about ────────────────────────────────────────────────────────
 
     def back(self) -> Walk:
-        """Take the last answer that counts back."""
-        if not self.now.givens:
+        """Take the last answer that counts back; at the gate only one of this round."""
+        givens = self.now.givens
+        if self.now.gate_left and not (givens and givens[-1].visit.startswith(f"gate{self.now.gate_round}:")):
+            raise WalkError("The safety questions come first.")
+        if not givens:
             raise WalkError("There is no answer to take back.")
-        return self.take_back(self.now.givens[-1].no)
+        return self.take_back(givens[-1].no)
 
     def take_back(self, no: int) -> Walk:
         """Take an answer back by the number of its entry; a stop is never taken back."""
@@ -236,6 +252,7 @@ class Walk:
 
     def acknowledge(self, caution_id: str) -> Walk:
         """Record that a DANGER caution was read."""
+        self._refuse_final()
         return self._add("acknowledged", {"caution": caution_id})
 
     def emergency_card(self) -> Walk:
@@ -250,10 +267,12 @@ class Walk:
 
     def set_place(self, place: Place) -> Walk:
         """Hand the job over to other hands: bench, site or phone."""
+        self._refuse_final()
         return self._add("place", {"place": place})
 
     def set_family(self, family: str | None) -> Walk:
         """Say what class of unit it is, once that is known."""
+        self._refuse_final()
         if family is not None and family not in self.book.families:
             raise WalkError(f"This book has no family named {family}.")
         return self._add("family", {"family": family})
@@ -264,18 +283,36 @@ class Walk:
 
     def work(self, text: str) -> Walk:
         """Record work that was done outside a step of the tree."""
+        self._refuse_final()
         return self._add("work", {"text": text.strip()})
 
     def close(self, end: str, text: str = "") -> Walk:
-        """Close the job as one of the ends."""
+        """
+        Close the job as one of the ends.
+
+        Released only where the walk stands at that end, behind its handover readings; a stopped job only as what
+        keeps it off: out of service, not released, to a workshop or a licensed person.
+        """
         if self.now.closed is not None:
             raise WalkError("This job is closed already.")
-        if self.now.stopped is not None and end == "released":
-            raise WalkError("A job that was stopped for safety can't be closed as released.")
+        name = next((name for known, name in END_NAMES.items() if known == end), "")
+        if not name:
+            raise WalkError(f"There is no end named {end}.")
+        if self.now.stopped is not None and end not in AFTER_STOP:
+            raise WalkError(f"A job that was stopped for safety can't be closed as: {name}.")
+        if self.now.stopped is None and self.now.gate_left and end not in AFTER_STOP:
+            raise WalkError("The safety questions come first.")
+        at_release = self.question.kind == "end" and self.question.end == "released"
+        if end == "released" and not at_release:
+            raise WalkError(
+                "Released stands at the end of the run after repair, behind its readings; the walk is not there."
+            )
         return self._add("closed", {"end": end, "text": text.strip()})
 
     def reopen(self, reason: str) -> Walk:
-        """Open a closed job again; a stop stays a stop."""
+        """Open a closed job again, with a reason; a stop stays a stop."""
+        if not reason.strip():
+            raise WalkError("Say in a few words why the job is opened again.")
         if self.now.closed is None:
             raise WalkError("This job is open.")
         return self._add("reopened", {"reason": reason})
@@ -283,7 +320,11 @@ class Walk:
     # ── inside ──────────────────────────────────────────────────────────────
 
     def _add(self, kind: EntryKind, data: Mapping[str, Any], visit: str = "") -> Walk:
-        return Walk(self.book, (*self.entries, Entry(kind, data, visit)))
+        new = Walk(self.book, (*self.entries, Entry(kind, data, visit)))
+        if new.now.stopped is not None and self.now.stopped is None:
+            # Written down at once: no later hand-over, other family or other edition of the book undoes a stop.
+            return Walk(self.book, (*new.entries, Entry("stopped", {"caution": new.now.stopped})))
+        return new
 
     def _rate(self, question: Question, value: float) -> Walk:
         return self._add("rated", {"name": question.rated_name, "value": value, "unit": question.unit})

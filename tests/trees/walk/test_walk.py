@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from small_book import by_id, small_book
 
-from trees.book.model import Step, Tree
-from trees.errors import ReadingError, WalkError
-from trees.walk import Walk
+from trees.book.model import Answer, Book, GateQuestion, Step, Tree
+from trees.errors import ImplausibleError, ReadingError, WalkError
+from trees.walk import Entry, Walk
 
 TODAY = ("bench one", "2026-01-05")
 
@@ -48,7 +50,7 @@ def test_danger_now_stops_for_good() -> None:
         with pytest.raises(WalkError, match="stopped for safety"):
             attempt()
     assert walk.note("ambulance came").now.notes[0][1] == "ambulance came"
-    with pytest.raises(WalkError, match="can't be closed as released"):
+    with pytest.raises(WalkError, match="can't be closed as: Released"):
         walk.close("released")
     assert walk.close("out_of_service").question.kind == "closed"
 
@@ -352,8 +354,6 @@ def test_changed_book_under_an_open_job_says_where_it_differs() -> None:
     walk = at_dose().reading("6.0")
     book = small_book()
     dose = book.checks["dose"]
-    from dataclasses import replace
-
     sharper = replace(dose, bands=(replace(dose.bands[0], upto=0.95), *dose.bands[1:]))
     newer = Walk.resume(small_book(checks={**book.checks, "dose": sharper}), walk.entries)
     assert newer.now.givens[-1].answer == "low"
@@ -405,3 +405,124 @@ def test_minutes_count_a_check_once_and_the_opening_once() -> None:
     """Smoke 6, rested 3, loaded 5, insert 20 with 15 for opening the unit, the figure its two."""
     walk = at_dose().leave_for("insert").answer("coked").leave_for("insert").answer("clean")
     assert walk.now.minutes == pytest.approx(6 + 3 + 5 + 2 + 20 + 15)
+
+
+# ── what a second pair of eyes found ────────────────────────────────────────
+
+
+def stopping_book() -> Book:
+    """Return the small book with a stop behind an answer that another place does not meet."""
+    book = small_book()
+    insert = replace(
+        book.checks["insert"], answers=(*book.checks["insert"].answers, Answer(id="fuel", means="Petrol", stop="gas"))
+    )
+    tree = replace(
+        book.trees["smoke_on_start"],
+        steps={
+            **book.trees["smoke_on_start"].steps,
+            "insert": replace(
+                book.trees["smoke_on_start"].steps["insert"], go={"clean": "done", "coked": "work", "fuel": "done"}
+            ),
+        },
+    )
+    return small_book(checks={**book.checks, "insert": insert}, trees={**book.trees, "smoke_on_start": tree})
+
+
+def stopped_by_a_look() -> Walk:
+    """Return a job that a bench look stopped."""
+    walk = Walk.begin(stopping_book(), words="x", tree="smoke_on_start", family="air2").taken_up(*TODAY)
+    walk = walk.answer("no").answer("no").acknowledge("gas").answer("short").answer("none").answer("no").tick(["low"])
+    return walk.answer("fuel")
+
+
+def test_stop_survives_hand_over_family_and_another_edition() -> None:
+    """Once written, a stop stays whatever is replayed, and nothing can be changed behind it."""
+    walk = stopped_by_a_look()
+    assert (walk.now.stopped, walk.entries[-1].kind) == ("gas", "stopped")
+    for attempt in (lambda: walk.set_place("phone"), lambda: walk.set_family("water5"), lambda: walk.work("x")):
+        with pytest.raises(WalkError, match="stopped for safety"):
+            attempt()
+    forced = Walk.resume(
+        walk.book, (*walk.entries, Entry("place", {"place": "phone"}), Entry("family", {"family": None}))
+    )
+    assert forced.question.kind == "stop"
+    assert Walk.resume(small_book(), walk.entries).now.stopped == "gas", "another edition without that answer"
+
+
+@pytest.mark.parametrize("end", ["released", "no_fault", "settled_by_phone"])
+def test_stopped_job_is_closed_only_as_what_keeps_it_off(end: str) -> None:
+    """A stop is never closed as if all were well."""
+    with pytest.raises(WalkError, match="can't be closed as"):
+        stopped_by_a_look().close(end)
+    assert stopped_by_a_look().close("out_of_service").now.closed == "out_of_service"
+
+
+def test_released_only_behind_the_handover_readings() -> None:
+    """Before the gate, after it, and in the middle of a tree nothing is released; no end of one's own either."""
+    begun = Walk.begin(small_book(), words="x", tree="smoke_on_start").taken_up(*TODAY)
+    with pytest.raises(WalkError, match="safety questions come first"):
+        begun.close("no_fault")
+    with pytest.raises(WalkError, match="the walk is not there"):
+        at_dose().close("released")
+    with pytest.raises(WalkError, match="no end named"):
+        at_dose().close("banana")
+    assert at_dose().close("to_workshop").now.closed == "to_workshop"
+
+
+def test_callers_word_is_no_look_at_the_bench() -> None:
+    """After the hand-over a step asks its own check, though another one was answered there by phone."""
+    walk = begin("phone").acknowledge("gas").answer("short")
+    assert walk.question.check.id == "blown"  # type: ignore[union-attr]
+    bench = walk.answer("no").set_place("bench")
+    assert (bench.question.no, bench.question.check.id) == (203, "dose")  # type: ignore[union-attr]
+    assert begin("phone").acknowledge("gas").answer("short").cannot_tell().set_place("bench").question.no == 203
+
+
+def test_history_taken_back_is_asked_again_on_any_day() -> None:
+    """Taking back an answer of the gate leaves its question open, also on a later day."""
+    walk = Walk.begin(small_book(), words="x", tree="smoke_on_start").taken_up(*TODAY).answer("no").answer("yes")
+    later = walk.taken_up("bench one", "2026-01-06").answer("no")
+    history = next(g.no for g in later.now.givens if g.subject == "alarm_before")
+    assert later.now.starts_forbidden
+    again = later.take_back(history)
+    assert (again.question.kind, again.question.no) == ("gate", 2)
+
+
+def test_place_of_a_run_is_asked_again_and_the_newest_answer_counts() -> None:
+    """A gate question about now is asked each day; yesterday's enclosed place does not forbid starts for ever."""
+    where = GateQuestion(
+        id="run_place", no=3, ask="Where would it run?",
+        answers=(Answer(id="open", means="Open"), Answer(id="shut", means="Enclosed", forbids_starts=True)), unknown="shut",
+    )  # fmt: skip
+    walk = Walk.begin(small_book(gate=(*small_book().gate, where)), words="x", tree="smoke_on_start").taken_up(*TODAY)
+    walk = walk.answer("no").answer("no").answer("shut")
+    assert walk.now.starts_forbidden == "Enclosed"
+    later = walk.taken_up("bench one", "2026-01-06").answer("no")
+    assert later.question.no == 3
+    assert later.answer("open").now.starts_forbidden == ""
+
+
+def test_back_never_reaches_over_open_safety_questions() -> None:
+    """On a new day `back` does not take yesterday's answer back."""
+    with pytest.raises(WalkError, match="safety questions come first"):
+        at_supply().taken_up("bench one", "2026-01-06").back()
+
+
+@pytest.mark.parametrize("typed", ["11800", "-3", "99 V"])
+def test_implausible_reading_needs_a_second_word(typed: str) -> None:
+    """A reading that probably lacks its unit finds nothing until it is confirmed."""
+    with pytest.raises(ImplausibleError):
+        at_supply().reading(typed)
+    assert at_supply().reading(typed, sure=True).now.givens[-1].verdict.implausible  # type: ignore[union-attr]
+
+
+def test_no_infinite_reading() -> None:
+    """What overflows is no reading, confirmed or not."""
+    with pytest.raises(ReadingError):
+        at_supply().reading("1e309 V", sure=True)
+
+
+def test_struck_answer_is_told_in_words() -> None:
+    """A taken back answer is shown with the book's words, not with its id."""
+    struck = next(item for item in at_supply().back().trail if item.struck)
+    assert struck.answered == "Never clears"
