@@ -96,6 +96,12 @@ def gather_report(walk: Walk, number: str, *, invented: bool = False) -> Report:
             f"{book.causes[c].name}: its reason was not found. Possible: "
             f"{', '.join(book.causes[p].name.lower() for p in roots) or 'none in this book'}."
             for c, roots in result.unexplained.items()
+        )
+        + tuple(
+            f"{book.causes[c].name}: found and ruled out. Which was wrong? "
+            + "; ".join(f"{r.sentence} ({r.state.replace('_', ' ')})" for r in f.reasons)
+            for c, f in walk.findings.items()
+            if f.contradicted
         ),
         ruled_out=tuple(_cause(walk, c) for c, f in walk.findings.items() if f.state == "ruled_out"),
         readings=_readings(walk),
@@ -124,7 +130,7 @@ def _readings(walk: Walk) -> tuple[ReadingRow, ...]:
     rows: list[ReadingRow] = []
     for given in walk.now.givens:
         check = given.check
-        if check is None or not given.values:
+        if check is None or not given.values or given.taken_over:
             continue
         when = "after repair" if given.after_repair else "before"
         if check.readings:
@@ -134,33 +140,41 @@ def _readings(walk: Walk) -> tuple[ReadingRow, ...]:
                 label = f"{check.wording}: {(field.label or name) if field else name}"
                 rows.append(ReadingRow(label, format_value(value, field.unit if field else ""), "", "", when))
             continue
-        rows.append(_reading(check, given, when))
+        rows.append(_reading(walk, check, given, when))
     return tuple(rows)
 
 
-def _reading(check: Check, given: Given, when: str) -> ReadingRow:
+def _reading(walk: Walk, check: Check, given: Given, when: str) -> ReadingRow:
     verdict = given.verdict
     edges = verdict.edges if verdict else None
     if verdict is None or (verdict.answer is None and check.bands):
         means = "not judged: no rated value for this unit"
     else:
         means = verdict.answer.means if verdict.answer else ""
+        if verdict.implausible:
+            means += " (outside what is plausible)"
         if verdict.relative_spread:
             means += f" (readings {verdict.relative_spread:.0%} apart)"
     what = f"{check.wording} (worked out)" if check.form == "figure" else check.wording
-    return ReadingRow(what, format_value(given.values[""], check.unit), _limits(edges, given, check), means, when)
+    return ReadingRow(what, format_value(given.values[""], check.unit), _limits(walk, edges, given, check), means, when)
 
 
-def _limits(edges: BandEdges | None, given: Given, check: Check) -> str:
+def _limits(walk: Walk, edges: BandEdges | None, given: Given, check: Check) -> str:
     """Return the band that the reading fell into as numbers, and what it was judged by."""
     if edges is None:
         return ""
     for band, low, high in edges.bands:
         if band.id == given.answer:
-            parts = [f"above {low:.4g}" if low is not None else "", f"up to {high:.4g}" if high is not None else ""]
-            text = ", ".join(part for part in parts if part) + f" {check.unit}"
-            base = edges.base_name.partition(".")[2].replace("_", " ")
-            return f"{text} (by {base} {format_value(edges.base, check.unit)})" if base else text
+            parts = [
+                f"above {format_value(low, check.unit)}" if low is not None else "",
+                f"up to {format_value(high, check.unit)}" if high is not None else "",
+            ]
+            text = ", ".join(part for part in parts if part)
+            name = edges.base_name.partition(".")[2]
+            if not name:
+                return text
+            hand = ", entered by hand" if walk.now.unit.is_by_hand(name) else ""
+            return f"{text} (by {name.replace('_', ' ')} {format_value(edges.base, check.unit)}{hand})"
     return ""
 
 
@@ -168,7 +182,10 @@ def _observed(walk: Walk) -> tuple[tuple[str, str], ...]:
     return tuple(
         (given.check.wording, given.means or "none of these")
         for given in walk.now.givens
-        if given.check is not None and given.check.form in {"ask", "look", "tick"} and given.answer != UNKNOWN
+        if given.check is not None
+        and given.check.form in {"ask", "look", "tick"}
+        and given.answer != UNKNOWN
+        and not given.taken_over
     )
 
 
@@ -181,7 +198,7 @@ def _work(walk: Walk) -> tuple[str, ...]:
             parts = f" Parts: {', '.join(fix.parts)}." if fix.parts else ""
             rows.append(f"{fix.do} ({told[given.answer]}).{parts}")
     rows += [str(e.data.get("text", "")) for e in walk.entries if e.kind == "work"]
-    return tuple(rows)
+    return tuple(dict.fromkeys(rows))
 
 
 def _cautions(walk: Walk) -> tuple[str, ...]:

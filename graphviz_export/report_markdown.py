@@ -6,13 +6,14 @@ import re
 from collections.abc import Iterable, Sequence
 
 from graphviz_export.report import FIRST_WORDS, CauseRow, Report
+from trees.text import printable
 
 _SPECIAL = re.compile(r"([\\`*_{}\[\]<>#|~&])")
 
 
 def escape(text: str) -> str:
     """Return a text that Markdown shows as it is, in one line."""
-    flat = " ".join(text.split())
+    flat = printable(" ".join(text.split()))
     escaped = _SPECIAL.sub(r"\\\1", flat)
     return re.sub(r"^(\d*)([-+.)])(?=\s)", r"\1\\\2", escaped)
 

@@ -3,19 +3,30 @@
 from __future__ import annotations
 
 import json
+from typing import Any
 
 from graphviz_export.report import FIRST_WORDS, Report, as_json
 from graphviz_export.typst_run import choose_fonts, date_of, draw, language_of
+from trees.text import printable
 
 INVENTED = "Invented job, for demonstration only."
 
 
 def pdf(report: Report) -> bytes:
     """Return the report as a PDF file; the same report gives the same bytes."""
-    data = _data(report)
+    data = _printable(_data(report))
     fonts = choose_fonts(json.dumps(data, ensure_ascii=False))
     data["fonts"] = list(fonts.families)
     return draw("report.typ", data, "pdf", fonts, report.day)[0]
+
+
+def _printable(value: Any) -> Any:
+    """Return the data with nothing in any text that a page could not show."""
+    if isinstance(value, str):
+        return printable(value)
+    if isinstance(value, list | tuple):
+        return [_printable(item) for item in value]
+    return {key: _printable(item) for key, item in value.items()} if isinstance(value, dict) else value
 
 
 def _data(report: Report) -> dict[str, object]:

@@ -40,8 +40,60 @@ def parser() -> argparse.ArgumentParser:
         "check", help="prove a book", description="Prove a book; print every problem with its place."
     )
     check.add_argument("path", nargs="?", type=Path, help="folder of the book (default: the one that ships)")
-    check.add_argument("--format", choices=("text", "json"), default="text", help="how to print (default: text)")
+    check.add_argument(
+        "--format",
+        choices=("text", "json", "sarif", "github"),
+        default="text",
+        help="how to print: sarif for code scanning, github for annotations of a workflow (default: text)",
+    )
     check.add_argument("--strict", action="store_true", help="warnings count as found too")
+    check.add_argument("--pairs", action="store_true", help="also list the causes that no check tells apart")
+    check.add_argument("--watch", action="store_true", help="check again after every save, until ctrl+c")
+
+    schema = verbs.add_parser(
+        "schema",
+        help="write JSON Schemas for editors",
+        description="Print the JSON Schema of each kind of file of a book, or write them into a folder. "
+        "A file names its schema in a comment: `# yaml-language-server: $schema=schema/causes.json`.",
+    )
+    schema.add_argument("kind", nargs="?", help="only this one: book, causes, checks, trees … (default: all)")
+    schema.add_argument("--out", type=Path, metavar="FOLDER", help="write one file for each kind into this folder")
+
+    replay = verbs.add_parser(
+        "replay",
+        help="walk the worked jobs of a book",
+        description="Walk the worked jobs of a book again: which fail, and at which step they turned the wrong way.",
+    )
+    replay.add_argument("path", nargs="?", type=Path, help="folder of the book (default: the one that ships)")
+    replay.add_argument("--all-paths", action="store_true", help="count every path of every tree instead")
+    replay.add_argument("--place", choices=("bench", "site", "phone"), default="bench", help="of --all-paths")
+    replay.add_argument("--format", choices=("text", "json"), default="text", help="how to print (default: text)")
+
+    new = verbs.add_parser(
+        "new",
+        help="begin a book, tree, check or family",
+        description="Write a commented file to begin with; it passes the checker as it stands.",
+    )
+    new.add_argument("kind", choices=("book", "tree", "check", "family"), help="what to begin")
+    new.add_argument("name", metavar="NAME", help="its name; of a book the folder to make")
+    new.add_argument("--in", dest="path", type=Path, metavar="FOLDER", help="folder of the book it goes into")
+
+    number = verbs.add_parser(
+        "number",
+        help="number new steps",
+        description="Write a number into each step without one, in the book's own files; none is ever given twice.",
+    )
+    number.add_argument("path", nargs="?", type=Path, help="folder of the book")
+
+    diff = verbs.add_parser(
+        "diff",
+        help="what changed between two editions of a book",
+        description="What changed for the person who walks: answers that lead elsewhere, checks, conclusions, ends.",
+    )
+    diff.add_argument("old", metavar="OLD", help="a folder, or a git revision")
+    diff.add_argument("new", metavar="NEW", help="a folder, or a git revision")
+    diff.add_argument("--in", dest="path", type=Path, metavar="FOLDER", help="the book whose revisions are meant")
+    diff.add_argument("--format", choices=("text", "json"), default="text", help="how to print (default: text)")
 
     chart = verbs.add_parser("chart", help="draw a tree for the wall", description="Draw a tree: PDF, SVG or DOT.")
     chart.add_argument("tree", help="id of the tree, as `sootline check --format json` lists them")
@@ -74,8 +126,7 @@ def parser() -> argparse.ArgumentParser:
     weigh.add_argument("--place", choices=("bench", "site", "phone"), default="bench", help="default: bench")
     weigh.add_argument("--format", choices=("text", "json"), default="text", help="how to print (default: text)")
 
-    jobs = verbs.add_parser("jobs", help="list the jobs", description="List the jobs of the casebook.")
-    jobs.add_argument("--format", choices=("text", "json"), default="text", help="how to print (default: text)")
+    add_jobs(verbs)
 
     figure = verbs.add_parser(
         "figure",
@@ -96,6 +147,36 @@ def parser() -> argparse.ArgumentParser:
     )
     demo.add_argument("--fill", type=Path, metavar="FILE", help="only write the invented jobs into this casebook")
     return top
+
+
+def add_jobs(verbs: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Add `jobs` and what it can do; alone it lists."""
+    jobs = verbs.add_parser("jobs", help="list, show, move and keep the jobs", description="The jobs of the casebook.")
+    jobs.add_argument("--format", choices=("text", "json"), default="text", help="how to print (default: text)")
+    acts = jobs.add_subparsers(dest="act", metavar="ACT")
+
+    def add(name: str, told: str) -> argparse.ArgumentParser:
+        return acts.add_parser(name, help=told, description=f"{told[0].upper()}{told[1:]}.")
+
+    for act in (add("list", "list the jobs, the last touched first"), show := add("show", "print the trail of a job")):
+        # Without a default of its own, or it would undo what stands before the act.
+        act.add_argument("--format", choices=("text", "json"), default=argparse.SUPPRESS, help="default: text")
+    show.add_argument("job", help="number of the job")
+
+    export = add("export", "write the whole casebook as JSON lines, or its list of jobs as CSV")
+    export.add_argument("--format", choices=("jsonl", "csv"), default="jsonl", help="default: jsonl")
+    export.add_argument("--out", type=Path, metavar="FILE", help="file to write, which only you can read")
+
+    into = add("import", "take the jobs of an export into the casebook, all or none")
+    into.add_argument("file", help="the export, as JSON lines; - for standard input")
+
+    erase = add("erase", "erase what people typed into a job, here and in every backup; the technical record stays")
+    erase.add_argument("job", help="number of the job")
+
+    add("backup", "make a backup of the casebook now; one is made each day anyway")
+    restore = add("restore", "put a backup in the casebook's place; what was there before is kept beside the backups")
+    restore.add_argument("backup", nargs="?", type=Path, metavar="BACKUP", help="which (default: the last good one)")
+    restore.add_argument("--list", action="store_true", help="only list the backups")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

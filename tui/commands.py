@@ -81,6 +81,7 @@ JOB = (
     Command(
         "confirm", "enter", "Take", "Take the chosen, typed, ticked, worked-out or earlier answer.", shown_as="Enter"
     ),
+    Command("page", "space", "More", "Turn to the next page of answers, or confirm what asks for Space.", footer=False),
     Command("read_caution", "r", "Read it", "Say that you have read the DANGER caution."),
     Command("back", "b,left", "Back", "Take the last answer back."),
     Command(
@@ -103,6 +104,7 @@ JOB = (
         "See what was found, and close the job.",
     ),
     Command("day_list", "escape,d", "List", "Go back to the day list; nothing is lost.", shown_as="Esc"),
+    Command("follow_up", "u", "Follow-up", "After a stop: begin a follow-up job that is linked to this one."),
 )
 
 CONCLUSION = (

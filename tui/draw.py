@@ -78,27 +78,45 @@ def caution_line(caution: Caution, *, short: bool, phone: bool) -> Content:
     return Content.assemble((head, GRADE_STYLE[caution.grade]), " ", plain(text))
 
 
-def options(question: Question, chosen: int | None, ticked: frozenset[str]) -> Content:
-    """Return the numbered answers; a chosen one is marked and waits for Enter."""
+PAGE = 9
+"""Answers on one page: each has its own digit."""
+
+
+def options(
+    question: Question, chosen: int | None, ticked: frozenset[str], *, page: int = 0, field: bool = False
+) -> Content:
+    """
+    Return the numbered answers of a page; a chosen one is marked and waits for Enter.
+
+    While a field has the keys a digit is typed into it, so the keys are shown as what leads to them: Esc first.
+    """
     rows = []
-    for index, option in enumerate(question.options):
-        key = f" {index % 9 + 1} "
-        mark = "[x] " if option.id in ticked else "[ ] "
-        tick = mark if question.form == "tick" else ""
+    before = "Esc " if field else ""
+    for place, option in enumerate(question.options[page * PAGE : (page + 1) * PAGE]):
+        index = page * PAGE + place
+        tick = ("[x] " if option.id in ticked else "[ ] ") if question.form == "tick" else ""
         stops = "  ▲ stops the job" if option.stops else ""
         picked = index == chosen
         rows.append(
             Content.assemble(
-                (key, "bold reverse" if not picked else "bold $background on $accent"),
+                (f" {before}{place + 1} ", "bold $background on $accent" if picked else "bold reverse"),
                 " ",
                 (("▶ " if picked else "") + tick + plain(option.means), "bold" if picked else ""),
                 (stops, "bold $error"),
             )
         )
+    pages = pages_of(question)
+    if pages > 1:
+        rows.append(Content.assemble((" Space ", "bold reverse"), (f" page {page + 1} of {pages}, turns it", MUTED)))
     if question.kind in {"gate", "check", "work", "rated"}:
         unknown = NOT_DONE if question.kind == "work" else "Cannot tell, not now"
-        rows.append(Content.assemble((" 0 ", "bold reverse"), (f" {unknown}", MUTED)))
+        rows.append(Content.assemble((f" {before}0 ", "bold reverse"), (f" {unknown}", MUTED)))
     return lines(rows)
+
+
+def pages_of(question: Question) -> int:
+    """Return how many pages the answers fill."""
+    return max(1, -(-len(question.options) // PAGE))
 
 
 def ruler(edges: BandEdges, value: float | None, unit: str, width: int) -> Content:

@@ -52,6 +52,18 @@ class Workshop:
             await job.keep(walk.taken_up(self.seat, self.today()))
         return job
 
+    async def follow_up(self, stopped: OpenJob, reason: str) -> OpenJob:
+        """Begin a job that goes on after a stopped one, linked to it."""
+        now = stopped.walk.now
+        family = now.unit.family.id if now.unit.family else None
+        walk = Walk.begin(self.book, words=now.words, tree=now.complaint, place=now.place, family=family)
+        walk = walk.follow_up_of(stopped.record.number, reason).taken_up(self.seat, self.today())
+        record = await asyncio.to_thread(self._begin, walk)
+        return OpenJob(self, record, walk)
+
+    def _begin(self, walk: Walk) -> JobRecord:
+        return self.casebook.new_job(walk.entries, fingerprint=self.book.fingerprint)
+
     def _read(self, number: str) -> tuple[JobRecord, tuple[Entry, ...]]:
         record = self.casebook.job(number)
         return record, tuple(stored.entry for stored in self.casebook.entries(record))
@@ -59,7 +71,7 @@ class Workshop:
     async def new_job(self, words: str, tree: str | None, place: Place) -> OpenJob:
         """Begin a job and keep it."""
         walk = Walk.begin(self.book, words=words, tree=tree, place=place).taken_up(self.seat, self.today())
-        record = await asyncio.to_thread(lambda: self.casebook.new_job(walk.entries, fingerprint=self.book.fingerprint))
+        record = await asyncio.to_thread(self._begin, walk)
         return OpenJob(self, record, walk)
 
 
@@ -70,6 +82,14 @@ class OpenJob:
     workshop: Workshop
     record: JobRecord
     walk: Walk
+
+    async def new_day(self) -> bool:
+        """Take the job up again where a screen stood open past midnight; tell whether that was so."""
+        now, today = self.walk.now, self.workshop.today()
+        if now.closed is not None or now.stopped is not None or (now.seat, now.day) == (self.workshop.seat, today):
+            return False
+        await self.keep(self.walk.taken_up(self.workshop.seat, today))
+        return True
 
     async def keep(self, new: Walk) -> None:
         """Write what `new` adds to the casebook, durably; only then is it the job's walk.

@@ -32,7 +32,7 @@ EntryKind = Literal[
     "conclusion",  # {roots, contributing, consequences}: cause ids as the technician leaves them
     "closed",  # {end, text}
     "reopened",  # {reason}
-    "follow_up_of",  # {job, role, reason}: this job goes on after another was stopped
+    "follow_up_of",  # {job, reason}: this job goes on after another was stopped
 ]
 KINDS: tuple[str, ...] = get_args(EntryKind)
 

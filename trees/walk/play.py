@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from trees.book.model import UNKNOWN, Book, Place
@@ -36,16 +36,25 @@ def play(
     tree that takes the handover readings.
     """
     walk = Walk.begin(book, words=words, tree=tree, place=place, family=family).taken_up(seat, date)
+    last = walk
+    for last in answered(walk, answers, after_repair or {}, at_most=at_most):  # noqa: B007 - only the last one counts
+        pass
+    return last
+
+
+def answered(
+    walk: Walk, answers: Mapping[str, Any], after_repair: Mapping[str, Any], *, at_most: int = GIVE_UP
+) -> Iterator[Walk]:
+    """Yield the walk after each answer, as `play` gives them; an answer that is not taken raises its own error."""
     for _ in range(at_most):
         question = walk.question
         if question.kind not in {"gate", "check", "work", "rated"}:
-            return walk
+            return
         handover = question.tree is not None and question.tree.handover
-        named = {**answers, **(after_repair or {})} if handover else answers
-        walk = _answer(walk, question, named)
+        walk = _answer(walk, question, {**answers, **after_repair} if handover else answers)
+        yield walk
     if at_most == GIVE_UP:
         raise WalkError("This job does not come to an end.")
-    return walk
 
 
 def _answer(walk: Walk, question: Question, answers: Mapping[str, Any]) -> Walk:

@@ -59,6 +59,8 @@ class Question:
     """Why it can't be done here and now; only cannot-tell is open then."""
     value: float | None = None
     """A figure, worked out from earlier readings."""
+    stopping: frozenset[str] = frozenset()
+    """Answers and bands that end the job for safety."""
     end: str = ""
     bring: tuple[str, ...] = ()
     aside: bool = False
@@ -178,6 +180,7 @@ def _check(book: Book, now: Situation, visit: Visit, check: Check, *, aside: boo
         before_repair=earlier if stale else None,
         blocked=blocked,
         value=value,
+        stopping=frozenset(a.id for a in check.routes() if a.stop or _stops(visit, a.id)),
         aside=aside,
         minutes=check.minutes,
     )

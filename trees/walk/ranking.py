@@ -4,16 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
-from typing import TYPE_CHECKING
 
-from trees.book.model import Book, Kind
+from trees.book.model import Kind
 from trees.errors import SuspectsError
 from trees.walk.findings import State
 from trees.walk.walk import Walk
-
-if TYPE_CHECKING:
-    from trees.suspects import Network
 
 ORDER: Mapping[State | None, int] = {"found": 0, "hinted": 1, None: 2, "ruled_out": 3}
 
@@ -30,48 +25,13 @@ class Suspect:
     state: State | None
 
 
-@dataclass(frozen=True)
-class _Model:
-    """A book and the limits of a unit, compared by the book's fingerprint."""
-
-    book: Book
-    applies: tuple[tuple[str, str], ...]
-
-    def __hash__(self) -> int:
-        return hash((self.book.fingerprint, self.applies))
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Model) and self.book is other.book and self.applies == other.applies
-
-
-@lru_cache(maxsize=8)
-def _network(model: _Model) -> Network:
-    from trees.suspects import Network
-
-    return Network.of(model.book, dict(model.applies))
-
-
 def probabilities(walk: Walk) -> Mapping[str, float]:
     """Return P(cause | all answers so far) for the job's unit; SuspectsError with a sentence where it can't be."""
-    from trees.suspects import Evidence, Observed, Tried, posterior
+    # the reasoning is loaded with the first job, not with the screen
+    from trees.suspects import posterior
+    from trees.walk.reasons import evidence_of
 
-    network = _network(_Model(walk.book, tuple(sorted(walk.now.unit.applies().items()))))
-    told: list[tuple[int, Observed | Tried]] = [
-        (
-            o.given.no if o.given is not None else 0,
-            Observed(sign, o.level, by=o.given.visit if o.given else "complaint"),
-        )
-        for sign, o in walk.observations.items()
-        if sign in network.signs
-    ]
-    # Only a fix that did not help is a trial: one that helped may have cured a consequence and left its root.
-    told += [
-        (g.no, Tried(tuple(c for c in walk.book.fixes[g.subject].cures if c in network.index), "still", by=g.visit))
-        for g in walk.now.givens
-        if g.check is None and g.subject in walk.book.fixes and g.answer == "still"
-    ]
-    told.sort(key=lambda row: row[0])
-    return posterior(network, Evidence().adding(item for _, item in told)).marginals
+    return posterior(*evidence_of(walk)).marginals
 
 
 def rank(walk: Walk) -> tuple[tuple[Suspect, ...], str]:

@@ -83,6 +83,11 @@ def _item(book: Book, no: int, entry: Entry, given: Given | None) -> tuple[str, 
     if entry.kind == "closed":
         end = str(data.get("end", ""))
         return "Closed", f"{END_NAMES.get(end, end)}. {data.get('text', '')}".strip()  # type: ignore[call-overload]
+    if entry.kind == "stopped":
+        caution = book.cautions.get(str(data.get("caution")))
+        return "Stopped for safety", (caution.stop_line or caution.text) if caution else str(data.get("caution"))
+    if entry.kind == "follow_up_of":
+        return f"Goes on after {data.get('job', '')}", str(data.get("reason", ""))
     if entry.kind == "reopened":
         return "Reopened", str(data.get("reason", ""))
     if entry.kind == "taken_up" and no > 2:  # the first one follows "began" and tells nothing new

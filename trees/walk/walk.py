@@ -281,6 +281,10 @@ class Walk:
         """Record who took the job up and on which day (ISO date); another seat or day asks the gate again."""
         return self._add("taken_up", {"seat": seat, "date": date})
 
+    def follow_up_of(self, number: str, reason: str) -> Walk:
+        """Say that this job goes on after another one that was stopped: its number, and by what role and reason."""
+        return self._add("follow_up_of", {"job": number, "reason": reason})
+
     def work(self, text: str) -> Walk:
         """Record work that was done outside a step of the tree."""
         self._refuse_final()

@@ -15,7 +15,7 @@ from textual.widgets import Input, Label, Static
 from trees.book.model import END_NAMES
 from trees.errors import ReadingError
 from trees.walk import Question, Walk
-from trees.walk.judge import BandEdges, band_edges
+from trees.walk.judge import BandEdges, Verdict, band_edges
 from trees.walk.unit import Missing
 from tui import draw
 from tui.draw import MUTED
@@ -64,7 +64,9 @@ class QuestionPanel(VerticalScroll, can_focus=True):
 
     # ── showing ─────────────────────────────────────────────────────────────
 
-    def show(self, walk: Walk, question: Question, *, chosen: int | None, ticked: frozenset[str], hint: str) -> None:
+    def show(
+        self, walk: Walk, question: Question, *, chosen: int | None, ticked: frozenset[str], page: int, hint: str
+    ) -> None:
         """Show a question. Fields are emptied only when the question is another one than before."""
         another = self.question is None or (self.question.visit, self.question.rated_name) != (
             question.visit,
@@ -77,7 +79,8 @@ class QuestionPanel(VerticalScroll, can_focus=True):
         self._put("q-blocked", draw.say(f" ✕ {question.blocked}", "bold $warning") if question.blocked else Content(""))
         self._show_fields(question, another)
         # An answer would be refused before the DANGER is read, so the caution has the room until then.
-        self._put("q-options", Content("") if question.unread else draw.options(question, chosen, ticked))
+        shown = draw.options(question, chosen, ticked, page=page, field=self.wants_typing())
+        self._put("q-options", Content("") if question.unread else shown)
         told = (question.text, question.how, self._mistake(question))
         self._put("q-text", draw.say("\n".join(t for t in told if t), MUTED))
         self._put("q-hint", draw.say(hint))
@@ -116,6 +119,7 @@ class QuestionPanel(VerticalScroll, can_focus=True):
 
     def _show_fields(self, question: Question, another: bool) -> None:
         wanted = self.labels(question)
+        before = self.answered_before(question)
         for index in range(FIELDS):
             label, field = self.query_one(f"#q-label-{index}", Label), self.field(index)
             shown = index < len(wanted)
@@ -126,7 +130,7 @@ class QuestionPanel(VerticalScroll, can_focus=True):
                 field.placeholder = wanted[index][1]
             if another:
                 with self.prevent(Input.Changed):
-                    field.value = ""
+                    field.value = before[index] if index < len(before) else ""
 
     @staticmethod
     def labels(question: Question) -> Sequence[tuple[str, str]]:
@@ -141,6 +145,17 @@ class QuestionPanel(VerticalScroll, can_focus=True):
             return tuple((f.label or f.name, f"in {f.unit}" if f.unit != "1" else "") for f in question.check.readings)
         return ()
 
+    def answered_before(self, question: Question) -> Sequence[str]:
+        """Return what was typed at this step before, where an earlier answer is being changed."""
+        walk = self.walk
+        given = next((g for g in walk.now.givens if g.visit == question.visit), None) if walk else None
+        if walk is None or given is None or question.check is None:
+            return ()
+        data = walk.entries[given.no - 1].data
+        if "readings" in data:
+            return [str(data["readings"].get(f.name, {}).get("typed", "")) for f in question.check.readings]
+        return [given.typed]
+
     def field(self, index: int) -> ReadingField:
         """Return one of the fields."""
         return self.query_one(f"#q-field-{index}", ReadingField)
@@ -154,6 +169,17 @@ class QuestionPanel(VerticalScroll, can_focus=True):
     def typed(self) -> str:
         """Return the text of the single reading."""
         return self.field(0).value
+
+    def verdict(self) -> Verdict | None:
+        """Return what the typed reading means, or None where it is none or nothing judges it."""
+        from trees.figures.units import parse_reading
+
+        if self.walk is None or self.question is None:
+            return None
+        try:
+            return self.walk.judge(parse_reading(self.typed(), self.question.unit).values, self.question)
+        except ReadingError:
+            return None
 
     def typed_by_name(self) -> dict[str, str]:
         """Return the texts of a set of readings."""

@@ -6,15 +6,11 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.screen import Screen
-from textual.widgets import Static
 
-from tui.commands import EMERGENCY, EVERYWHERE, SMALLEST, Command, bindings
+from tui.commands import EMERGENCY, EVERYWHERE, Command, bindings
 
 if TYPE_CHECKING:
     from tui.app import SootlineApp
-
-
-TOO_SMALL = f"This window is too small: {SMALLEST[0]} by {SMALLEST[1]} is needed. Nothing is lost; make it larger."
 
 
 class WorkScreen(Screen[None]):
@@ -31,7 +27,6 @@ class WorkScreen(Screen[None]):
     def on_mount(self) -> None:
         """Repaint after the program was in the background; Textual 8.2 leaves the screen blank."""
         self.app.app_resume_signal.subscribe(self, lambda _app: self.refresh(layout=True))
-        self.mount(Static(TOO_SMALL, id="too-small"))
         self.begin()
 
     def begin(self) -> None:
@@ -39,14 +34,7 @@ class WorkScreen(Screen[None]):
 
     async def action_emergency(self) -> None:
         """Open the emergency card."""
-        from tui.screens.emergency import EmergencyCard
-
-        if not isinstance(self.app.screen, EmergencyCard):
-            await self.before_emergency()
-            self.app.push_screen(EmergencyCard(self.sootline.workshop.book))
-
-    async def before_emergency(self) -> None:
-        """Let a job record that the card was opened."""
+        await self.sootline.action_emergency()
 
     def action_help(self) -> None:
         """List every key of this screen."""

@@ -36,7 +36,7 @@ class ChooseCard(ModalScreen[str | None]):
             yield Static(Content.styled(plain(self.title_line), "bold"))
             yield Input(placeholder="type a part of it", id="part")
             yield OptionList(id="rows", markup=False)
-            yield Static(Content.styled("Enter takes the marked line, Esc drops.", MUTED))
+            yield Static(id="told")
 
     def on_mount(self) -> None:
         """Show all lines."""
@@ -49,6 +49,8 @@ class ChooseCard(ModalScreen[str | None]):
         fitting = [(i, text) for i, text in self.rows if all(w in text.lower() for w in words)]
         rows.set_options([Option(Content(plain(text)), id=i) for i, text in fitting])
         rows.highlighted = 0 if fitting else None
+        told = "Enter takes the marked line, Esc drops." if fitting else "No line holds that. Esc drops."
+        self.query_one("#told", Static).update(Content(told))
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """Shrink the list."""

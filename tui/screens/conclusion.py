@@ -16,6 +16,7 @@ from textual.widgets import Footer, Static
 from trees.book.model import END_NAMES, EndKind
 from trees.errors import SootlineError
 from trees.walk import Walk
+from trees.walk.walk import AFTER_STOP
 from tui.commands import CONCLUSION
 from tui.draw import MUTED, lines, plain, say
 from tui.screens.base import WorkScreen, all_bindings
@@ -23,6 +24,8 @@ from tui.screens.choose import WriteCard
 from tui.workshop import OpenJob
 
 ENDS: Sequence[EndKind] = tuple(END_NAMES)
+STOP = "bold $text on $error"
+NO_BREAK = "\u00a0"
 
 
 class ConclusionScreen(WorkScreen):
@@ -68,16 +71,20 @@ class ConclusionScreen(WorkScreen):
             return say(f"Closed: {name}. {walk.now.close_text}".strip(), "bold")
         parts: list[Content | tuple[str, str]] = [("Close as  ", "bold")]
         for n, end in enumerate(ENDS, start=1):
+            if walk.now.stopped is not None and end not in AFTER_STOP:
+                continue
             picked = end == self.chosen
-            parts.append((f" {n} ", "bold $background on $accent" if picked else "bold reverse"))
-            parts.append((f" {END_NAMES[end]}   ", "bold" if picked else ""))
+            parts.append((f"\u00a0{n}\u00a0", "bold $background on $accent" if picked else "bold reverse"))
+            parts.append((f"\u00a0{END_NAMES[end].replace(' ', NO_BREAK)}   ", "bold" if picked else ""))
         if self.chosen is not None:
             parts.append(("Enter closes the job.", "bold $warning"))
         return Content.assemble(*parts)
 
     def action_answer(self, digit: int) -> None:
         """Choose an end by its digit; Enter closes."""
-        if self.job.walk.now.closed is None and digit <= len(ENDS):
+        now = self.job.walk.now
+        offered = digit <= len(ENDS) and (now.stopped is None or ENDS[digit - 1] in AFTER_STOP)
+        if now.closed is None and offered:
             self.chosen = ENDS[digit - 1]
             self.show()
 
@@ -104,9 +111,15 @@ class ConclusionScreen(WorkScreen):
         if text and text.strip() and await self.keep(lambda w: w.work(text)):
             self.show()
 
+    @work
     async def action_reopen(self) -> None:
-        """Open a closed job again."""
-        if await self.keep(lambda w: w.reopen("Reopened from the conclusion")):
+        """Open a closed job again, with a reason; on another day the safety questions come first."""
+        if self.job.walk.now.closed is None:
+            self.tell("This job is open.", wrong=True)
+            return
+        reason = await self.app.push_screen_wait(WriteCard("Why is it opened again?"))
+        if reason and await self.keep(lambda w: w.reopen(reason)):
+            await self.job.new_day()
             self.show()
 
     @work(exclusive=True)
@@ -140,7 +153,14 @@ class ConclusionScreen(WorkScreen):
 def findings_text(walk: Walk) -> Content:
     """Return what was found as text: three lists, what lacks its root, what is excluded."""
     book, result = walk.book, walk.conclusion
-    rows: list[Content] = []
+    rows = [Content.assemble(("Complaint  ", "bold"), plain(walk.now.words))]
+    if walk.now.stopped is not None:
+        stop = book.cautions.get(walk.now.stopped)
+        rows.append(say(f" ▲ STOPPED FOR SAFETY: {(stop.stop_line or stop.text) if stop else walk.now.stopped} ", STOP))
+        rows += [say(f"   {n} {line}") for n, line in enumerate(stop.then if stop else (), start=1)]
+    if result.roots or result.consequences:
+        told = "Root found." if result.root_found else "Not finished: something was found whose root was not."
+        rows.append(say(told, "bold $success" if result.root_found else "bold $warning"))
     for title, ids in (
         ("Root: put right, so that it stays away", result.roots),
         ("Contributing: pointed at, not proven", result.contributing),

@@ -12,6 +12,7 @@ from textual.content import Content
 from textual.widgets import Footer, OptionList, Static
 from textual.widgets.option_list import Option
 
+from trees.book.model import END_NAMES
 from trees.errors import SootlineError
 from tui.commands import DAY_LIST
 from tui.draw import MUTED, plain
@@ -74,11 +75,11 @@ class DayList(WorkScreen):
 
     def line(self, row: JobSummary) -> Content:
         """Return one job as a line: number, last touched, place or end, words, and the other seat that has it."""
-        state = "closed" if row.closed else row.place
+        state = END_NAMES.get(row.closed, row.closed).lower() if row.closed else row.place  # type: ignore[call-overload]
         other = row.elsewhere(self.sootline.workshop.seat)
         return Content.assemble(
             (f" {plain(row.number):<7} ", "bold"),
-            (f"{local_time(row.last_at)}  {state:<6}  ", MUTED),
+            (f"{local_time(row.last_at)}  {state:<7}  ", MUTED),
             (f"at {plain(other)}  " if other else "", "$warning"),
             plain(row.words),
             ("  (invented)" if row.invented else "", MUTED),

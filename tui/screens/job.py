@@ -5,30 +5,27 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import ClassVar
 
-from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.widgets import Footer, Input, Static
 
-from trees.book.model import PLACES
 from trees.errors import SootlineError, TakenElsewhereError, WalkError
 from trees.walk import Question, Walk
+from trees.walk.judge import Verdict
 from trees.walk.question import PLACE_NAMES
 from trees.walk.ranking import rank
 from tui.commands import JOB
-from tui.draw import MUTED, plain
+from tui.draw import MUTED, PAGE, pages_of, plain
 from tui.panels.question import QuestionPanel, ReadingField
 from tui.panels.side import SuspectsPanel, TrailPanel
-from tui.screens.base import WorkScreen, all_bindings
-from tui.screens.choose import ChooseCard, WriteCard
+from tui.screens.base import all_bindings
+from tui.screens.job_facts import JobFacts
 from tui.workshop import OpenJob
 
-PAGE = 9
 
-
-class JobScreen(WorkScreen):
+class JobScreen(JobFacts):
     """One open job."""
 
     KEYS = JOB
@@ -43,6 +40,9 @@ class JobScreen(WorkScreen):
         """Visit of the earlier answer that is being changed."""
         self.chosen: int | None = None
         self.ticked: frozenset[str] = frozenset()
+        self.page = 0
+        self.second: tuple[str, Callable[[], Walk]] | None = None
+        """What Space confirms, and why it asks."""
         self.busy = False
 
     @property
@@ -74,35 +74,38 @@ class JobScreen(WorkScreen):
     def show_walk(self) -> None:
         """Draw the walk; the only place that touches the child widgets."""
         question = self.question
-        now = self.walk.now
-        self.query_one("#head", Static).update(
-            Content.assemble(
-                (f" {self.job.record.number} ", "bold reverse"),
-                f" {plain(now.words)}",
-                (f"  ·  {PLACE_NAMES[now.place]}", MUTED),
-                (
-                    f"  ·  {now.unit.family.name}" if now.unit.family else "  ·  family not known (f)",
-                    MUTED,
-                ),
-                (f"  ·  {now.minutes:g} min", MUTED),
-            )
-        )
+        self.query_one("#head", Static).update(self.head_line())
         panel = self.query_one(QuestionPanel)
-        panel.show(self.walk, question, chosen=self.chosen, ticked=self.ticked, hint=self.hint(question))
+        panel.show(
+            self.walk, question, chosen=self.chosen, ticked=self.ticked, page=self.page, hint=self.hint(question)
+        )
         self.query_one(TrailPanel).show(self.walk)
         self.set_class(question.kind == "stop", "stopped")
         if not isinstance(self.focused, TrailPanel):
-            self.set_focus(panel.field(0) if panel.wants_typing() else panel)
+            self.set_focus(panel.field(0) if panel.wants_typing() and self.second is None else panel)
         self.refresh_bindings()
         self.call_after_refresh(self.show_suspects)
 
+    def head_line(self) -> Content:
+        """Return the job in one line: number, place, unit, minutes, and as much of the complaint as fits."""
+        now = self.walk.now
+        family = now.unit.family.name if now.unit.family else "family not known (f)"
+        return Content.assemble(
+            (f" {self.job.record.number} ", "bold reverse"),
+            (f" {PLACE_NAMES[now.place]}", "bold"),
+            (f"  ·  {plain(family)}  ·  {now.minutes:g} min  ·  ", MUTED),
+            plain(" ".join(now.words.split())),
+        )
+
     def show_suspects(self) -> None:
-        """Rank anew after the question is painted."""
-        suspects, trouble = rank(self.walk)
-        self.query_one(SuspectsPanel).show(suspects, trouble)
+        """Rank anew after the question is painted, if the screen is still there."""
+        for panel in self.query(SuspectsPanel):
+            panel.show(*rank(self.walk))
 
     def hint(self, question: Question) -> str:
         """Return one line that says what Enter does now, or how to go on."""
+        if self.second is not None:
+            return f"{self.second[0]} Space confirms it, Esc goes back."
         if self.changing is not None:
             return "Changing an earlier answer. Esc leaves it as it was."
         if self.chosen is not None:
@@ -125,8 +128,10 @@ class JobScreen(WorkScreen):
             return "Enter takes the figure."
         if question.kind == "nothing":
             return "m makes a check, c concludes."
-        last = self.walk.now.givens[-1] if self.walk.now.givens else None
-        return f"Taken: {last.means or last.typed}. b takes it back." if last else ""
+        last = next((item for item in reversed(self.walk.trail) if item.given is not None and not item.struck), None)
+        if last is None or (question.kind == "gate" and not last.visit.startswith(question.visit.partition(":")[0])):
+            return ""
+        return f"Taken: {last.answered}. b takes it back."
 
     # ── answers ─────────────────────────────────────────────────────────────
 
@@ -136,7 +141,10 @@ class JobScreen(WorkScreen):
             return
         self.busy = True
         try:
-            await self.job.keep(make())
+            if await self.job.new_day():
+                self.tell("A new day: the safety questions come first again.")
+            else:
+                await self.job.keep(make())
         except TakenElsewhereError as error:
             self.tell(str(error), wrong=True)
         except SootlineError as error:
@@ -144,13 +152,31 @@ class JobScreen(WorkScreen):
             return
         finally:
             self.busy = False
-        self.changing, self.chosen, self.ticked = None, None, frozenset()
+        self.forget()
+        self.show_walk()
+
+    def forget(self) -> None:
+        """Let go of what was chosen and not taken."""
+        self.changing, self.chosen, self.second, self.ticked, self.page = None, None, None, frozenset(), 0
+
+    def ask_second(self, why: str, make: Callable[[], Walk]) -> None:
+        """Ask for Space, a second and different key, before something is taken that one slip should not do."""
+        self.second = (why, make)
+        self.show_walk()
+
+    async def action_page(self) -> None:
+        """Confirm what asks for Space, or turn to the next page of answers."""
+        if self.second is not None:
+            await self.take(self.second[1])
+            return
+        self.page = (self.page + 1) % pages_of(self.question)
         self.show_walk()
 
     async def action_answer(self, digit: int) -> None:
         """Choose an answer by its digit."""
         question = self.question
-        index = digit - 1
+        index = self.page * PAGE + digit - 1
+        self.second = None
         if question.kind not in {"gate", "check", "work", "rated"} or index >= len(question.options):
             return
         option = question.options[index]
@@ -202,17 +228,39 @@ class JobScreen(WorkScreen):
             answer = question.options[self.chosen].id
             await self.take(lambda: self.walk.answer(answer, self.changing))
         elif question.form == "reading" and panel.typed().strip():
-            await self.take(lambda: self.walk.reading(panel.typed(), self.changing))
+            await self.take_reading(panel.typed(), panel.verdict())
         elif question.form == "readings" and any(t.strip() for t in panel.typed_by_name().values()):
             await self.take(lambda: self.walk.readings(panel.typed_by_name(), self.changing))
         elif question.known is not None and self.changing is None and not self.ticked:
             await self.take(self.walk.take_over)
         elif question.form == "tick":
-            await self.take(lambda: self.walk.tick(self.ticked, self.changing))
+            await self.take_list()
         elif question.form == "figure" and question.value is not None:
             await self.take(lambda: self.walk.take_figure(self.changing))
         elif question.kind in {"end", "stop", "closed", "nothing"}:
             self.action_conclude()
+
+    async def take_reading(self, typed: str, verdict: Verdict | None) -> None:
+        """Take a reading; one that is implausible or stops the job asks for a second key."""
+
+        def make() -> Walk:
+            return self.walk.reading(typed, changing, sure=True)
+
+        changing = self.changing
+        if verdict is not None and verdict.implausible:
+            self.ask_second("That is outside what is plausible here.", make)
+        elif verdict is not None and verdict.answer is not None and verdict.answer.id in self.question.stopping:
+            self.ask_second(f"▲ {verdict.answer.means}: this stops the job.", make)
+        else:
+            await self.take(make)
+
+    async def take_list(self) -> None:
+        """Confirm a list; that nothing of it is true says something, so it asks for a second key."""
+        ticked, changing = self.ticked, self.changing
+        if ticked:
+            await self.take(lambda: self.walk.tick(ticked, changing))
+        else:
+            self.ask_second("Nothing is ticked.", lambda: self.walk.tick((), changing))
 
     async def on_input_submitted(self, event: Input.Submitted) -> None:
         """Go to the next field of a set, or take what is typed."""
@@ -246,11 +294,15 @@ class JobScreen(WorkScreen):
 
     async def action_back(self) -> None:
         """Take the last answer back."""
-        if self.chosen is not None or self.changing is not None:
-            self.chosen = self.changing = None
+        if self.holds_something():
+            self.forget()
             self.show_walk()
             return
         await self.take(self.walk.back)
+
+    def holds_something(self) -> bool:
+        """Tell whether something was chosen and not taken."""
+        return self.chosen is not None or self.changing is not None or self.second is not None
 
     async def action_skip(self) -> None:
         """Pass the step over."""
@@ -278,7 +330,8 @@ class JobScreen(WorkScreen):
         except WalkError as error:
             self.tell(str(error), wrong=True)
             return
-        self.changing, self.chosen = event.visit, None
+        self.forget()
+        self.changing = event.visit
         self.leave_trail()
 
     async def on_trail_panel_take_back(self, event: TrailPanel.TakeBack) -> None:
@@ -287,8 +340,8 @@ class JobScreen(WorkScreen):
 
     def action_day_list(self) -> None:
         """Go back to the day list, or leave the change of an earlier answer."""
-        if self.changing is not None or self.chosen is not None:
-            self.changing = self.chosen = None
+        if self.holds_something():
+            self.forget()
             self.show_walk()
             return
         self.app.pop_screen()
@@ -310,47 +363,12 @@ class JobScreen(WorkScreen):
         if self.is_mounted:
             self.show_walk()
 
-    # ── facts and notes ─────────────────────────────────────────────────────
-
-    @work
-    async def action_note(self) -> None:
-        """Add a note."""
-        text = await self.app.push_screen_wait(WriteCard("Note on this job"))
-        if text and text.strip():
-            await self.take(lambda: self.walk.note(text))
-
-    @work
-    async def action_family(self) -> None:
-        """Say what class of unit it is."""
-        rows = [(f.id, f.name) for f in self.walk.book.families.values()]
-        chosen = await self.app.push_screen_wait(ChooseCard("What class of unit is it?", rows))
-        if chosen:
-            await self.take(lambda: self.walk.set_family(chosen))
-
-    @work
-    async def action_place(self) -> None:
-        """Hand the job over to other hands."""
-        rows = [(p, f"{p}: {PLACE_NAMES[p]}") for p in PLACES]
-        chosen = await self.app.push_screen_wait(ChooseCard("Whose hands, and where?", rows))
-        if chosen and chosen != self.walk.now.place:
-            await self.take(lambda: self.walk.set_place(chosen))  # type: ignore[arg-type]
-
-    @work
-    async def action_aside(self) -> None:
-        """Leave the tree for another check."""
-        place = self.walk.now.place
-        rows = [(c.id, c.wording) for c in self.walk.book.checks.values() if place in c.place and c.form != "figure"]
-        chosen = await self.app.push_screen_wait(ChooseCard("Which check? The tree waits.", rows))
-        if chosen:
-            await self.take(lambda: self.walk.leave_for(chosen))
-
-    async def action_return_to_tree(self) -> None:
-        """Go back to the tree without making the check."""
-        await self.take(self.walk.return_to_tree)
-
-    async def before_emergency(self) -> None:
-        """Record that the card was opened."""
-        await self.job.keep(self.walk.emergency_card())
+    async def note_emergency(self) -> None:
+        """Record that the card was opened; the card stands already, whatever the casebook says."""
+        try:
+            await self.job.keep(self.walk.emergency_card())
+        except SootlineError as error:
+            self.tell(f"The card was opened; that could not be written down. {error}", wrong=True)
 
     def check_action(
         self,
@@ -363,6 +381,8 @@ class JobScreen(WorkScreen):
         question = self.question
         if action == "read_caution":
             return bool(question.unread)
+        if action == "follow_up":
+            return self.walk.now.stopped is not None
         if action == "return_to_tree":
             return self.walk.now.aside is not None
         if action in {"cannot_tell", "skip"}:

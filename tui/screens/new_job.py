@@ -9,7 +9,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.content import Content
-from textual.events import Key
+from textual.events import Key, Paste
 from textual.widgets import Footer, Input, OptionList, Static
 from textual.widgets.option_list import Option
 
@@ -41,6 +41,16 @@ def fitting(book: Book, words: str) -> Sequence[Tree]:
     return sorted(book.complaints(), key=lambda tree: -score(tree)) if said else book.complaints()
 
 
+class WordsField(Input):
+    """A field that takes several pasted lines as one, so that none is lost."""
+
+    def on_paste(self, event: Paste) -> None:
+        """Put all pasted lines in, joined."""
+        self.insert_text_at_cursor(" ".join(event.text.split()))
+        event.prevent_default()
+        event.stop()
+
+
 class NewJob(WorkScreen):
     """Words, tree, place: two keys and the words themselves."""
 
@@ -56,7 +66,7 @@ class NewJob(WorkScreen):
     def compose(self) -> ComposeResult:
         """Lay out the field, the trees that fit, and the place."""
         yield Static(Content.styled("What does the customer say?", "bold"), id="title")
-        yield Input(placeholder="smokes white when it starts, lights at the second go", id="words")
+        yield WordsField(placeholder="smokes white when it starts, lights at the second go", id="words")
         yield Static(id="place")
         yield Static(Content.styled("The tree that fits best is marked; arrows choose another.", MUTED), id="hint")
         yield OptionList(id="fits", markup=False)

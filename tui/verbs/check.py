@@ -4,21 +4,70 @@ from __future__ import annotations
 
 import argparse
 import json
+import sys
+from pathlib import Path
 
+from trees.errors import BookError
 from tui.command_line import Exit
 
 
 def run(options: argparse.Namespace) -> int:
     """Prove the book; 0 fine, 1 problems (with --strict also warnings), 2 no book to read."""
-    from trees.book import as_json, check_book, render_text, shipped_book_path
+    from trees.book import shipped_book_path
 
     path = options.path or options.book or shipped_book_path()
+    if options.pairs and options.format not in {"text", "json"}:
+        raise BookError("--pairs goes with --format text or json.")
+    return watch(path, options) if options.watch else once(path, options)
+
+
+def watch(path: Path, options: argparse.Namespace) -> int:
+    """Check again after every save until the keyboard stops it; the last list stays on the screen."""
+    from watchfiles import watch as saved
+
+    if not path.is_dir():
+        return once(path, options)
+    code = _again(path, options)
+    try:
+        for _ in saved(path, watch_filter=_is_yaml, raise_interrupt=True):
+            code = _again(path, options)
+    except KeyboardInterrupt:
+        return code
+    return code
+
+
+def _is_yaml(_change: object, path: str) -> bool:
+    return path.endswith((".yaml", ".yml"))
+
+
+def _again(path: Path, options: argparse.Namespace) -> int:
+    """Show the list in place of the one before; a book that is gone for a moment ends nothing."""
+    if sys.stdout.isatty():
+        print("\x1b[2J\x1b[H", end="")
+    try:
+        code = once(path, options)
+    except BookError as error:
+        print(f"sootline: {error}", file=sys.stderr)
+        code = Exit.COULD_NOT
+    if sys.stdout.isatty():
+        print("Watching; ctrl+c ends it.")
+    sys.stdout.flush()
+    return code
+
+
+def once(path: Path, options: argparse.Namespace) -> int:
+    """Check the book as it is now and print what is found."""
+    from trees.book import as_json, check_book
+    from trees.book.formats import render
+    from trees.book.pairs import alike, told
+
     checked = check_book(path)
-    if options.format == "json":
-        print(json.dumps(as_json(checked.problems, checked.counts, checked.trees), ensure_ascii=False, indent=1))
+    pairs = alike(checked.book) if options.pairs and checked.book is not None else ()
+    if options.pairs and options.format == "json":
+        found = as_json(checked.problems, checked.counts, checked.trees)
+        print(json.dumps({**found, "pairs": [list(pair) for pair in pairs]}, ensure_ascii=False, indent=1))
     else:
-        print(render_text(checked.problems, checked.sources, str(path)), end="")
-        if not checked.problems:
-            print(", ".join(f"{number} {what}" for what, number in checked.counts.items()))
-    found = checked.errors or (options.strict and checked.problems)
-    return Exit.FOUND if found else Exit.FINE
+        print(render(checked, str(path), options.format), end="")
+        if options.pairs and checked.book is not None:
+            print(told(pairs), end="")
+    return Exit.FOUND if checked.errors or (options.strict and checked.problems) else Exit.FINE

@@ -42,7 +42,9 @@ def run(options: argparse.Namespace) -> int:
     ):
         fill(book, casebook, clock)
         return open_screen(
-            Workshop(book, casebook, casebook.seat, report_folder=Path(), book_folder=path, notice=NOTICE)
+            Workshop(
+                book, casebook, casebook.seat, report_folder=Path(folder) / "reports", book_folder=path, notice=NOTICE
+            )
         )
 
 

@@ -1,19 +1,45 @@
-"""`sootline jobs`: list the jobs of the casebook."""
+"""`sootline jobs list` and `show`: the day list and the trail of a job. The other acts are in `jobs_kept.py`."""
 
 from __future__ import annotations
 
 import argparse
 import json
+import sys
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 from tui.command_line import Exit
 
+if TYPE_CHECKING:
+    from trees.book import Book
+    from trees.casebook import Casebook, JobSummary, StoredEntry
+
 
 def run(options: argparse.Namespace) -> int:
-    """Print one line per job, the last touched first."""
+    """Do the act that was asked for; alone, `jobs` lists."""
+    from tui.verbs import jobs_kept
+
+    acts = {"show": _show, "export": jobs_kept.export, "import": jobs_kept.import_, "erase": jobs_kept.erase}
+    acts |= {"backup": jobs_kept.backup, "restore": jobs_kept.restore}
+    return acts.get(options.act, _list)(options)
+
+
+def open_casebook(options: argparse.Namespace, *, create: bool = False) -> Casebook:
+    """Open the casebook that was named; a backup that could not be made is told on stderr."""
     from trees.casebook import Casebook, default_path
+
+    casebook = Casebook.open(options.store or default_path(), create=create, seat=options.seat)
+    if casebook.backup_trouble:
+        print(f"sootline: the daily backup was not made. {casebook.backup_trouble}", file=sys.stderr)
+    return casebook
+
+
+def _list(options: argparse.Namespace) -> int:
     from trees.text import printable
 
-    with Casebook.open(options.store or default_path(), create=False, seat=options.seat) as casebook:
+    with open_casebook(options) as casebook:
         rows = casebook.jobs()
     if options.format == "json":
         print(json.dumps([row.as_json() for row in rows], ensure_ascii=False, indent=1))
@@ -23,3 +49,82 @@ def run(options: argparse.Namespace) -> int:
         invented = "  (invented)" if row.invented else ""
         print(f"{row.number}  {state:<7}  {row.last_at[:16]}  {printable(row.words)}{invented}")
     return Exit.FINE
+
+
+def _show(options: argparse.Namespace) -> int:
+    with open_casebook(options) as casebook:
+        record = casebook.job(options.job)
+        stored = casebook.entries(record)
+        (row,) = [one for one in casebook.jobs() if one.number == record.number]
+        lines, trouble = _trail(casebook, stored, options.book)
+    if options.format == "json":
+        print(json.dumps(_as_json(row, stored, lines), ensure_ascii=False, indent=1))
+    else:
+        _print_text(row, stored, lines)
+    if trouble:
+        print(f"sootline: {trouble}", file=sys.stderr)
+    return Exit.FINE
+
+
+def _trail(
+    casebook: Casebook, stored: Sequence[StoredEntry], folder: Path | None
+) -> tuple[dict[int, tuple[str, str, str]], str]:
+    """Return number → (asked, answered, why it no longer counts), and why it could not be read fully."""
+    from trees.errors import SootlineError
+    from trees.walk import Walk
+
+    try:
+        book = _book_of(casebook, stored, folder)
+        items = Walk.resume(book, [one.entry for one in stored]).trail
+    except (SootlineError, LookupError, TypeError, ValueError) as error:  # an import may bring entries of any content
+        return {}, f"the entries stand as they were stored, for they can't be read with this book ({error})."
+    return {item.no: (item.asked, item.answered, item.struck) for item in items}, ""
+
+
+def _book_of(casebook: Casebook, stored: Sequence[StoredEntry], folder: Path | None) -> Book:
+    """Return the edition that the job was last worked by, if its text is kept; otherwise the present one."""
+    from trees.book import load_book, shipped_book_path
+    from trees.casebook import write_book_files
+    from trees.errors import CasebookError
+
+    present = load_book(folder or shipped_book_path())
+    edition = stored[-1].fingerprint
+    if folder is not None or edition in {"", present.fingerprint}:
+        return present
+    try:
+        files = casebook.book_text(edition)
+    except CasebookError:
+        return present
+    with tempfile.TemporaryDirectory(prefix="sootline-") as name:
+        return load_book(write_book_files(files, Path(name)))
+
+
+def _print_text(row: JobSummary, stored: Sequence[StoredEntry], lines: dict[int, tuple[str, str, str]]) -> None:
+    from trees.text import printable
+
+    state = f"closed: {row.closed}" if row.closed else f"open, {row.place}, at the seat {row.seat}"
+    print(printable(f"{row.number}  {state}{'  (invented job)' if row.invented else ''}"))
+    for one in stored:
+        head = f"{one.no:>4}  {one.at[:16].replace('T', ' ')}  {one.seat}"
+        data = ", ".join(f"{name} {value}" for name, value in one.entry.data.items() if value not in ("", None))
+        asked, answered, struck = lines.get(one.no, (one.entry.kind.replace("_", " ").capitalize(), data, ""))
+        no_more = f"  (no longer counts: {struck})" if struck else ""
+        said = f"{asked}: {answered}" if answered else asked
+        print(printable(f"{head}  {said}{no_more}".replace("\n", " / ")))
+
+
+def _as_json(
+    row: JobSummary, stored: Sequence[StoredEntry], lines: dict[int, tuple[str, str, str]]
+) -> dict[str, object]:
+    entries = []
+    for one in stored:
+        asked, answered, struck = lines.get(one.no, ("", "", ""))
+        what: dict[str, object] = {
+            "no": one.no,
+            "kind": one.entry.kind,
+            "visit": one.entry.visit,
+            "data": dict(one.entry.data),
+        }
+        made: dict[str, object] = {"at": one.at, "seat": one.seat, "fingerprint": one.fingerprint}
+        entries.append(what | made | {"asked": asked, "answered": answered, "struck": struck})
+    return {"job": row.as_json(), "entries": entries}

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from trees.walk.weighing import EndMiss, Estimate, StepCost, Weighing
 
 _SHOWN = 5
+_RARE = 0.005
 _QUIET_S = 2.0
 """Work that takes longer than this shows how far it is, on stderr."""
 _BY = {
@@ -81,17 +82,20 @@ def as_text(book: Book, weighing: Weighing) -> Iterator[str]:
     yield ""
     yield "Costliest steps, minutes of a job on average:"
     for cost in weighing.steps[:_SHOWN]:
-        yield f"  {cost.no}  {cost.minutes:5.1f} min  reached in {_of_100(cost.reached)}  {_told(book, weighing.place, cost)}"
+        told = _told(book, weighing.place, cost)
+        yield f"  {cost.no}  {cost.minutes:5.1f} min  reached in {_of_100(cost.reached)}  {told}"
     yield ""
     yield (
         f"What the tree finds is right in {_of_100(weighing.right.value)} jobs, "
         f"it finds nothing in {_of_100(weighing.nothing.value)}."
     )
-    wrong = sorted((cost for cost in weighing.steps if cost.finds_wrong > 0.005), key=lambda cost: -cost.finds_wrong)
+    wrong = sorted((cost for cost in weighing.steps if cost.finds_wrong > _RARE), key=lambda cost: -cost.finds_wrong)
     for cost in wrong[:_SHOWN]:
-        yield f"  {cost.no}  finds what is not there in {_of_100(cost.finds_wrong)}: {_told(book, weighing.place, cost)}"
-    for miss in [miss for miss in weighing.ends if miss.wrong > 0.005][:_SHOWN]:
-        yield f"  {_end(book, miss)}: ended there in {_of_100(miss.reached)}, {_of_100(miss.wrong)} without a true cause"
+        told = _told(book, weighing.place, cost)
+        yield f"  {cost.no}  finds what is not there in {_of_100(cost.finds_wrong)}: {told}"
+    for miss in [miss for miss in weighing.ends if miss.wrong > _RARE][:_SHOWN]:
+        reached, missed = _of_100(miss.reached), _of_100(miss.wrong)
+        yield f"  {_end(book, miss)}: ended there in {reached}, {missed} without a true cause"
     for cause, chance in weighing.missed[:_SHOWN]:
         if cause in book.causes:
             yield f"  missed: {book.causes[cause].name} in {_of_100(chance)}"
@@ -155,7 +159,7 @@ def _minutes(estimate: Estimate) -> str:
 
 
 def _of_100(chance: float) -> str:
-    return f"{100 * chance:.0f} of 100" if chance >= 0.005 or not chance else "fewer than 1 of 100"
+    return f"{100 * chance:.0f} of 100" if chance >= _RARE or not chance else "fewer than 1 of 100"
 
 
 def _told(book: Book, place: Place, cost: StepCost) -> str:

@@ -1,0 +1,96 @@
+"""`sootline weigh` and `sootline why` from a shell: figures and reasons on stdout, one sentence on stderr."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+
+def sootline(*arguments: str | Path) -> subprocess.CompletedProcess[str]:
+    """Run the real program without a terminal."""
+    command = [sys.executable, "-m", "tui.command_line", *map(str, arguments)]
+    return subprocess.run(command, capture_output=True, text=True, check=False, stdin=subprocess.DEVNULL, timeout=120)
+
+
+def told(*arguments: str | Path) -> Any:
+    """Run a verb that must answer in JSON."""
+    run = sootline(*arguments, "--format", "json")
+    assert run.returncode == 0, run.stderr
+    return json.loads(run.stdout)
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Path:
+    """Return a casebook with the invented jobs."""
+    path = tmp_path / "demo.db"
+    assert sootline("demo", "--fill", path).returncode == 0
+    return path
+
+
+def test_weigh_gives_its_three_minutes_in_order() -> None:
+    """limit_minutes ≤ best_minutes ≤ author_minutes, with the costliest step and what the best order asks first."""
+    found = told("weigh", "exhaust_inside")
+    assert 0 < found["limit_minutes"] <= found["best_minutes"] <= found["author_minutes"]
+    assert found["costliest"] == max(found["steps"], key=lambda step: step["minutes"])
+    assert found["first_check"] in found["checks"]
+    assert found["right"] + found["wrong"] == pytest.approx(1)
+    assert found["drawn"] == bool(found["author_error"] or found["best_error"])
+    assert found["measures"].endswith("no real job")
+
+
+def test_weigh_tells_a_person_the_same() -> None:
+    """The text names the three minutes, the error of the draw, and that no real job was measured."""
+    run = sootline("weigh", "exhaust_inside")
+    found = told("weigh", "exhaust_inside")
+    assert run.returncode == 0
+    assert f"Your tree: {found['author_minutes']:.0f} ± {found['author_error']:.1f} min" in run.stdout
+    assert f"With the cause known from the start: {found['limit_minutes']:.0f} min." in run.stdout
+    assert "It measures no real job." in run.stdout
+    assert "Traceback" not in run.stderr
+
+
+@pytest.mark.parametrize(("tree", "sentence"), [("nix", "no tree named nix"), ("commissioning", "after a repair")])
+def test_weigh_says_why_it_can_not(tree: str, sentence: str) -> None:
+    """A tree that can't be weighed is one sentence on stderr and exit status 2."""
+    run = sootline("weigh", tree)
+    assert (run.returncode, run.stdout) == (2, "")
+    assert sentence in run.stderr
+    assert run.stderr.count("\n") == 1
+
+
+def test_why_accounts_for_a_job(store: Path) -> None:
+    """Suspects with chance and state, reasons that sum, pairs, and the next check with its minutes."""
+    found = told("--store", store, "why", "D-12")
+    assert {"cause", "probability", "state", "by"} <= set(found["suspects"][0])
+    for reasons in found["why"]:
+        assert sum(answer["db"] for answer in reasons["answers"]) == pytest.approx(reasons["total_db"], abs=1e-9)
+        chances = {s["cause"]: s["probability"] for s in found["suspects"]}
+        assert reasons["end"] == pytest.approx(chances[reasons["cause"]], abs=1e-12)
+    assert found["advice"]["check"]["saves"] > found["advice"]["check"]["minutes"]
+    text = sootline("--store", store, "why", "D-12").stdout
+    assert "Without this answer it would be" in text
+    assert "What would change my mind:" in text
+    assert "\nNext: " in text
+
+
+def test_why_of_one_cause_shows_all_its_answers(store: Path) -> None:
+    """With a cause named, answers that hardly moved it are shown too."""
+    short = sootline("--store", store, "why", "D-03").stdout
+    whole = sootline("--store", store, "why", "D-03", "--cause", "cable_voltage_drop").stdout
+    assert "more answers; --cause cable_voltage_drop shows all." in short
+    assert "Hardly moved by:" in whole
+    assert "No check is proposed" in whole, "the job is closed"
+
+
+def test_why_says_why_it_can_not(store: Path) -> None:
+    """An unknown job or cause is one sentence on stderr and exit status 2."""
+    for arguments in (("why", "X-99"), ("why", "D-12", "--cause", "nix")):
+        run = sootline("--store", store, *arguments)
+        assert (run.returncode, run.stdout) == (2, "")
+        assert run.stderr.startswith("sootline: ")
+        assert run.stderr.count("\n") == 1

@@ -1,0 +1,86 @@
+"""What is said of a job beside its answers: notes, family, place, a check of one's own choice, a follow-up."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from textual import work
+
+from trees.book.model import PLACES
+from trees.errors import SootlineError
+from trees.walk import Walk
+from trees.walk.question import PLACE_NAMES
+from tui.screens.base import WorkScreen
+from tui.screens.choose import ChooseCard, WriteCard
+from tui.workshop import OpenJob
+
+
+class JobFacts(WorkScreen):
+    """The part of the job screen that asks on small cards."""
+
+    job: OpenJob
+
+    @property
+    def walk(self) -> Walk:
+        """The job's walk as it is on disk."""
+        return self.job.walk
+
+    async def take(self, make: Callable[[], Walk]) -> None:
+        """Make a new walk and keep it."""
+        raise NotImplementedError
+
+    @work
+    async def action_note(self) -> None:
+        """Add a note."""
+        text = await self.app.push_screen_wait(WriteCard("Note on this job"))
+        if text and text.strip():
+            await self.take(lambda: self.walk.note(text))
+
+    @work
+    async def action_family(self) -> None:
+        """Say what class of unit it is."""
+        rows = [(f.id, f.name) for f in self.walk.book.families.values()]
+        chosen = await self.app.push_screen_wait(ChooseCard("What class of unit is it?", rows))
+        if chosen:
+            await self.take(lambda: self.walk.set_family(chosen))
+
+    @work
+    async def action_place(self) -> None:
+        """Hand the job over to other hands."""
+        rows = [(p, f"{p}: {PLACE_NAMES[p]}") for p in PLACES]
+        chosen = await self.app.push_screen_wait(ChooseCard("Whose hands, and where?", rows))
+        if chosen and chosen != self.walk.now.place:
+            await self.take(lambda: self.walk.set_place(chosen))  # type: ignore[arg-type]
+
+    @work
+    async def action_aside(self) -> None:
+        """Leave the tree for another check."""
+        now = self.walk.now
+        checks = [c for c in self.walk.book.checks.values() if now.place in c.place and c.form != "figure"]
+        rows = [(c.id, c.wording) for c in checks if now.unit.fits(c.applies)]
+        chosen = await self.app.push_screen_wait(ChooseCard("Which check? The tree waits.", rows))
+        if chosen:
+            await self.take(lambda: self.walk.leave_for(chosen))
+
+    async def action_return_to_tree(self) -> None:
+        """Go back to the tree without making the check."""
+        await self.take(self.walk.return_to_tree)
+
+    @work
+    async def action_follow_up(self) -> None:
+        """After a stop: begin a job of its own, linked, with a role and a reason."""
+        stopped = self.walk.now.stopped
+        if stopped is None:
+            self.tell("A follow-up belongs to a job that was stopped.", wrong=True)
+            return
+        reason = await self.app.push_screen_wait(WriteCard("Follow-up: your role, and why it may go on now"))
+        if not reason or not reason.strip():
+            return
+        from tui.screens.job import JobScreen
+
+        try:
+            job = await self.sootline.workshop.follow_up(self.job, reason.strip())
+        except SootlineError as error:
+            self.tell(str(error), wrong=True)
+            return
+        self.app.switch_screen(JobScreen(job))

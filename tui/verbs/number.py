@@ -1,0 +1,38 @@
+"""`sootline number`: give new steps numbers that were never used."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from trees.errors import BookError
+from tui.command_line import Exit
+
+
+def run(options: argparse.Namespace) -> int:
+    """Write the numbers into the book's own files; 0 done, 2 a file can't be read or written."""
+    from trees.book.numbering import number_steps
+
+    folder = options.path or options.book
+    if folder is None:
+        raise BookError("Name the folder of your book; the one that ships is not changed.")
+    numbered, texts = number_steps(folder)
+    for name, text in texts.items():
+        write(folder / name, text)
+    for one in numbered:
+        print(f"{one.no}  {one.file}: {one.step}")
+    if not numbered:
+        print("Every step has its number.")
+    return Exit.FINE
+
+
+def write(path: Path, text: str) -> None:
+    """Replace a file at once or not at all; BookError where it can't be written."""
+    beside = path.with_name(f".{path.name}.new")
+    try:
+        beside.write_bytes(text.encode())
+        beside.chmod(path.stat().st_mode & 0o777)
+        beside.replace(path)
+    except OSError as error:
+        beside.unlink(missing_ok=True)
+        raise BookError(f"{path} can't be written: {error.strerror}.") from error

@@ -1,0 +1,79 @@
+"""`sootline replay`: walk a book's worked jobs again, or count every path of every tree."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Iterator
+from dataclasses import asdict
+from typing import TYPE_CHECKING
+
+from tui.command_line import Exit
+
+if TYPE_CHECKING:
+    from trees.walk.all_paths import Paths
+    from trees.walk.replays import Replayed
+
+
+def run(options: argparse.Namespace) -> int:
+    """Replay the worked jobs; 0 all end where they say, 1 some do not, 2 no sound book."""
+    from trees.book import load_book, shipped_book_path
+
+    book = load_book(options.path or options.book or shipped_book_path())
+    if options.all_paths:
+        from trees.walk.all_paths import count_paths
+
+        paths = count_paths(book, options.place)
+        if options.format == "json":
+            print(json.dumps({"place": options.place, "trees": [asdict(one) for one in paths]}, indent=1))
+        else:
+            print("\n".join(told_paths(paths)))
+        return Exit.FINE
+    from trees.walk.replays import replay_all
+
+    jobs = replay_all(book)
+    failed = sum(1 for job in jobs if job.faults)
+    if options.format == "json":
+        print(json.dumps({"jobs": [asdict(job) for job in jobs], "failed": failed}, ensure_ascii=False, indent=1))
+    else:
+        print("\n".join(told_jobs(jobs)))
+    return Exit.FOUND if failed else Exit.FINE
+
+
+def told_jobs(jobs: tuple[Replayed, ...]) -> Iterator[str]:
+    """Yield one line for each job, and under a failed one what is wrong and where it turned."""
+    from trees.text import printable
+
+    for job in jobs:
+        yield printable(f"{'FAILED' if job.faults else 'ok    '}  {job.job}  {job.title}: {job.end}")
+        if not job.faults:
+            continue
+        if job.spot is not None:
+            yield f"        {printable(job.spot.file)}:{job.spot.line}"
+        yield from (printable(f"        {fault}") for fault in job.faults)
+        if job.turn is not None:
+            turn = job.turn
+            yield printable(f"        turned at step {turn.no} (`{turn.step}` of {turn.tree}): {turn.why}")
+        if job.unasked:
+            yield printable(f"        never asked: {', '.join(job.unasked)}")
+    failed = sum(1 for job in jobs if job.faults)
+    yield "No worked jobs." if not jobs else f"{len(jobs) - failed} of {len(jobs)} worked jobs end where they say."
+
+
+def told_paths(paths: tuple[Paths, ...]) -> Iterator[str]:
+    """Yield a table with one row for each tree."""
+    yield f"{'tree':<24}{'paths':>12}  {'longest':>8}  {'mean minutes':>12}  {'nothing found':>14}"
+    for one in paths:
+        yield (
+            f"{one.tree:<24}{in_short(one.count):>12}  {one.longest:>8}  {one.mean_minutes:>12.0f}"
+            f"  {in_short(one.no_conclusion):>14}"
+        )
+    yield "Longest in steps asked; minutes as a mean over all paths; nothing found: come to an end without any cause."
+
+
+def in_short(number: int) -> str:
+    """Return a count in full up to a million, then rounded."""
+    if number < 1_000_000:
+        return str(number)
+    digits = len(str(number)) - 1
+    return f"{number // 10 ** (digits - 1) / 10:.1f}e{digits}"
