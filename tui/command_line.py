@@ -12,6 +12,8 @@ from enum import IntEnum
 from importlib import import_module
 from pathlib import Path
 
+from tui.author_verbs import add_author_verbs
+
 
 class Exit(IntEnum):
     """What the exit status says."""
@@ -36,64 +38,7 @@ def parser() -> argparse.ArgumentParser:
     top.add_argument("--seat", help="name of this seat (default: user@host)")
     verbs = top.add_subparsers(dest="verb", metavar="VERB")
 
-    check = verbs.add_parser(
-        "check", help="prove a book", description="Prove a book; print every problem with its place."
-    )
-    check.add_argument("path", nargs="?", type=Path, help="folder of the book (default: the one that ships)")
-    check.add_argument(
-        "--format",
-        choices=("text", "json", "sarif", "github"),
-        default="text",
-        help="how to print: sarif for code scanning, github for annotations of a workflow (default: text)",
-    )
-    check.add_argument("--strict", action="store_true", help="warnings count as found too")
-    check.add_argument("--pairs", action="store_true", help="also list the causes that no check tells apart")
-    check.add_argument("--watch", action="store_true", help="check again after every save, until ctrl+c")
-
-    schema = verbs.add_parser(
-        "schema",
-        help="write JSON Schemas for editors",
-        description="Print the JSON Schema of each kind of file of a book, or write them into a folder. "
-        "A file names its schema in a comment: `# yaml-language-server: $schema=schema/causes.json`.",
-    )
-    schema.add_argument("kind", nargs="?", help="only this one: book, causes, checks, trees … (default: all)")
-    schema.add_argument("--out", type=Path, metavar="FOLDER", help="write one file for each kind into this folder")
-
-    replay = verbs.add_parser(
-        "replay",
-        help="walk the worked jobs of a book",
-        description="Walk the worked jobs of a book again: which fail, and at which step they turned the wrong way.",
-    )
-    replay.add_argument("path", nargs="?", type=Path, help="folder of the book (default: the one that ships)")
-    replay.add_argument("--all-paths", action="store_true", help="count every path of every tree instead")
-    replay.add_argument("--place", choices=("bench", "site", "phone"), default="bench", help="of --all-paths")
-    replay.add_argument("--format", choices=("text", "json"), default="text", help="how to print (default: text)")
-
-    new = verbs.add_parser(
-        "new",
-        help="begin a book, tree, check or family",
-        description="Write a commented file to begin with; it passes the checker as it stands.",
-    )
-    new.add_argument("kind", choices=("book", "tree", "check", "family"), help="what to begin")
-    new.add_argument("name", metavar="NAME", help="its name; of a book the folder to make")
-    new.add_argument("--in", dest="path", type=Path, metavar="FOLDER", help="folder of the book it goes into")
-
-    number = verbs.add_parser(
-        "number",
-        help="number new steps",
-        description="Write a number into each step without one, in the book's own files; none is ever given twice.",
-    )
-    number.add_argument("path", nargs="?", type=Path, help="folder of the book")
-
-    diff = verbs.add_parser(
-        "diff",
-        help="what changed between two editions of a book",
-        description="What changed for the person who walks: answers that lead elsewhere, checks, conclusions, ends.",
-    )
-    diff.add_argument("old", metavar="OLD", help="a folder, or a git revision")
-    diff.add_argument("new", metavar="NEW", help="a folder, or a git revision")
-    diff.add_argument("--in", dest="path", type=Path, metavar="FOLDER", help="the book whose revisions are meant")
-    diff.add_argument("--format", choices=("text", "json"), default="text", help="how to print (default: text)")
+    add_author_verbs(verbs)
 
     chart = verbs.add_parser("chart", help="draw a tree for the wall", description="Draw a tree: PDF, SVG or DOT.")
     chart.add_argument("tree", help="id of the tree, as `sootline check --format json` lists them")
@@ -108,24 +53,7 @@ def parser() -> argparse.ArgumentParser:
     report.add_argument("job", help="number of the job")
     report.add_argument("--out", type=Path, required=True, help="file to write: .pdf or .md")
 
-    why = verbs.add_parser(
-        "why", help="why a job's suspects stand so", description="Print a job's suspects and the reasons for each."
-    )
-    why.add_argument("job", help="number of the job")
-    why.add_argument("--cause", help="only this cause, with all its reasons")
-    why.add_argument("--format", choices=("text", "json"), default="text", help="how to print (default: text)")
-
-    weigh = verbs.add_parser(
-        "weigh",
-        help="weigh a tree against the best order",
-        description="Minutes of a tree, of the best order found with the same checks, and with the cause known.",
-    )
-    weigh.add_argument("tree", help="id of the tree, as `sootline check --format json` lists them")
-    weigh.add_argument("--causes", type=int, choices=(1, 2, 3), default=1, help="most causes of a job (default: 1)")
-    weigh.add_argument("--rollout", action="store_true", help="also look ahead; takes about a minute")
-    weigh.add_argument("--place", choices=("bench", "site", "phone"), default="bench", help="default: bench")
-    weigh.add_argument("--format", choices=("text", "json"), default="text", help="how to print (default: text)")
-
+    _add_reasoning(verbs)
     add_jobs(verbs)
 
     figure = verbs.add_parser(
@@ -177,6 +105,38 @@ def add_jobs(verbs: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
     restore = add("restore", "put a backup in the casebook's place; what was there before is kept beside the backups")
     restore.add_argument("backup", nargs="?", type=Path, metavar="BACKUP", help="which (default: the last good one)")
     restore.add_argument("--list", action="store_true", help="only list the backups")
+
+
+def _add_reasoning(verbs: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Add the verbs that weigh suspects, trees and shares."""
+    why = verbs.add_parser(
+        "why", help="why a job's suspects stand so", description="Print a job's suspects and the reasons for each."
+    )
+    why.add_argument("job", help="number of the job")
+    why.add_argument("--cause", help="only this cause, with all its reasons")
+    why.add_argument("--format", choices=("text", "json"), default="text", help="how to print (default: text)")
+
+    weigh = verbs.add_parser(
+        "weigh",
+        help="weigh a tree against the best order",
+        description="Minutes of a tree, of the best order found with the same checks, and with the cause known.",
+    )
+    weigh.add_argument("tree", help="id of the tree, as `sootline check --format json` lists them")
+    weigh.add_argument("--causes", type=int, choices=(1, 2, 3), default=1, help="most causes of a job (default: 1)")
+    weigh.add_argument("--rollout", action="store_true", help="also look ahead; takes about a minute")
+    weigh.add_argument("--place", choices=("bench", "site", "phone"), default="bench", help="default: bench")
+    weigh.add_argument("--format", choices=("text", "json"), default="text", help="how to print (default: text)")
+
+    recount = verbs.add_parser(
+        "recount",
+        help="count the shares of causes from closed jobs",
+        description="Count the shares of causes anew from the closed jobs; the book is not changed.",
+    )
+    recount.add_argument(
+        "--prior-jobs", type=float, default=25.0, metavar="N", help="the author's share is worth N jobs (default: 25)"
+    )
+    recount.add_argument("--invented", action="store_true", help="count the invented jobs of a demo instead")
+    recount.add_argument("--format", choices=("text", "json"), default="text", help="how to print (default: text)")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

@@ -92,6 +92,7 @@ JOB = (
     ),
     Command("skip", "s", "Skip", "Pass this step over without looking.", footer=False),
     Command("note", "n", "Note", "Add a note to the job."),
+    Command("proposed", "a", "Proposed", "Make the proposed next check; the tree waits.", footer=False),
     Command("aside", "m", "Check", "Leave the tree for another check; the tree waits.", footer=False),
     Command("return_to_tree", "g", "To tree", "Go back to the tree without making the check.", footer=False),
     Command("family", "f", "Family", "Say what class of unit it is.", footer=False),

@@ -27,6 +27,8 @@ from trees.suspects import (
     rank_checks,
     why,
 )
+from trees.suspects.beta import beta_quantile
+from trees.suspects.recount import LEVEL, ClosedJob, recount
 
 EXAMPLES = {
     example["id"][:3]: example
@@ -222,3 +224,17 @@ def test_e10_information_is_not_value() -> None:
         assert worth[name].bits == pytest.approx(expect[f"check_{name}_bits"], rel=1e-7)
     assert advice.check is not None
     assert advice.check.check == "B"
+
+
+@pytest.mark.parametrize(
+    ("name", "seen", "total"), [("k0_N0", 0, 0), ("k5_N5", 5, 5), ("k12_N30", 12, 30), ("k60_N200", 60, 200)]
+)
+def test_e12_shares_counted_anew(name: str, seen: int, total: int) -> None:
+    """Closed jobs move the author's share: mean and equal-tailed 90 % interval of the beta distribution."""
+    given, expect = EXAMPLES["E12"]["inputs"], EXAMPLES["E12"]["expect"][name]
+    jobs = [ClosedJob({"cause": 1.0} if k < seen else {}) for k in range(total)]
+    (found,) = recount({"cause": given["author_share"]}, jobs, prior_jobs=given["prior_weight_cases"])
+    assert found.share == close(expect["mean"])
+    assert [found.low, found.high] == close(expect["interval"])
+    assert given["level"] == LEVEL
+    assert beta_quantile(0.05, expect["alpha"], expect["beta"]) == close(expect["interval"][0])

@@ -186,3 +186,20 @@ async def test_changing_a_reading_shows_what_was_typed(open_screen: Open, worksh
         await screen.press("enter", "escape", "t", "enter")
         assert job.changing is not None
         assert "12,75 V" in screen.text()
+
+
+async def test_one_key_makes_the_proposed_check_and_the_tree_waits(open_screen: Open, workshop: Workshop) -> None:
+    """The next check worth its minutes stands under the suspects; a makes it, the tree goes on where it waited."""
+    async with open_screen(workshop, size=(120, 40)) as screen:
+        job = await past_gate(screen)
+        await screen.until(lambda: job.proposal is not None)
+        assert job.proposal is not None
+        assert "Next: " in screen.text()
+        wanted, stood = job.proposal, job.walk.question.no
+        await screen.press("a")
+        assert job.walk.question.aside
+        assert job.walk.question.check is not None
+        assert job.walk.question.check.id == wanted or wanted in job.walk.question.visit
+        await screen.press("escape") if job.walk.question.form == "reading" else None
+        await screen.press("g")
+        assert job.walk.question.no == stood

@@ -94,3 +94,19 @@ def test_why_says_why_it_can_not(store: Path) -> None:
         assert (run.returncode, run.stdout) == (2, "")
         assert run.stderr.startswith("sootline: ")
         assert run.stderr.count("\n") == 1
+
+
+def test_recount_counts_closed_jobs_and_changes_nothing(store: Path) -> None:
+    """Invented jobs never count as real ones; asked for, they move the shares of what was found in them."""
+    real = told("--store", store, "recount")
+    assert real["jobs"] == 0
+    assert all(row["share"] == pytest.approx(row["author"]) for row in real["causes"])
+    counted = {row["cause"]: row for row in told("--store", store, "recount", "--invented")["causes"]}
+    assert counted["cable_voltage_drop"]["seen"] == pytest.approx(1, abs=0.01), "cured by its fix in D-03"
+    assert counted["corroded_connector"]["seen"] == pytest.approx(0.5, abs=0.01), "found there, its fix did not help"
+    assert counted["cable_voltage_drop"]["share"] > counted["cable_voltage_drop"]["author"]
+    text = sootline("--store", store, "recount", "--invented").stdout
+    assert "The book's own shares are not changed." in text
+    refused = sootline("--store", store, "recount", "--prior-jobs", "5")
+    assert (refused.returncode, refused.stdout) == (2, "")
+    assert "give 10 to 100" in refused.stderr

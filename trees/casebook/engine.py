@@ -43,13 +43,32 @@ def server_engine(address: str) -> Engine:
     """Return an engine on a PostgreSQL server; CasebookError without its driver or for an address that is none."""
     try:
         url = make_url(address).set(drivername="postgresql+psycopg")
-        return create_engine(url, pool_pre_ping=True, connect_args={"connect_timeout": _SERVER_ANSWERS_S})
+        limits = {} if "connect_timeout" in url.query else {"connect_timeout": _SERVER_ANSWERS_S}
+        engine = create_engine(url, pool_pre_ping=True, hide_parameters=True, connect_args=limits)
     except (ArgumentError, ValueError) as error:
         raise CasebookError("That is no address of a server; write postgresql://user@host:port/database.") from error
     except ModuleNotFoundError as error:
         raise CasebookError(
             "A casebook on a PostgreSQL server needs the package psycopg: pip install 'psycopg[binary]'."
         ) from error
+
+    @event.listens_for(engine, "begin")
+    def _durable(connection: Connection) -> None:
+        # A server may be set to acknowledge what is not on its disk yet; stricter settings than `on` are left alone.
+        if connection.get_execution_options().get("writes"):
+            connection.exec_driver_sql(
+                "SELECT set_config('synchronous_commit', 'on', true) "
+                "WHERE current_setting('synchronous_commit') IN ('off', 'local')"
+            )
+
+    return engine
+
+
+def shown_address(address: str) -> str:
+    """Return a server's address as it may be shown and logged: without its password, wherever that stands."""
+    url = make_url(address)
+    secret = [key for key in url.query if "password" in key.lower() or "secret" in key.lower()]
+    return url.update_query_dict(dict.fromkeys(secret, "***")).render_as_string(hide_password=True)
 
 
 def writing(engine: Engine) -> Engine:

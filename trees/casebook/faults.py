@@ -5,8 +5,9 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 
-from sqlalchemy.exc import DBAPIError, IntegrityError, SQLAlchemyError
+from sqlalchemy.exc import DBAPIError, IntegrityError, OperationalError, SQLAlchemyError
 
 from trees.errors import CasebookError
 
@@ -17,16 +18,43 @@ class ClashError(CasebookError):
     """A row with this key is there already; the store itself handles it."""
 
 
+class LostServerError(CasebookError):
+    """The server went away or can't be reached; whether the last change was kept is not known."""
+
+
 @contextmanager
-def in_words(name: str, busy_s: float) -> Iterator[None]:
-    """Turn every database error inside the block into a CasebookError about the casebook of that name."""
+def in_words(name: str, busy_s: float, path: Path | None = None) -> Iterator[None]:
+    """Turn every database error inside the block into a CasebookError about the casebook of that name.
+
+    Of a damaged file (`path`) the sentence offers the last good backup.
+    """
     try:
         yield
     except (SQLAlchemyError, sqlite3.Error) as error:
         cause = error.orig if isinstance(error, DBAPIError) else error
         if isinstance(error, IntegrityError):
             raise ClashError(f"The casebook {name} refused this entry: {cause}.") from error
-        raise CasebookError(_sentence(cause, name, busy_s)) from error
+        kind = LostServerError if _is_lost(error) else CasebookError
+        raise kind(_sentence(cause, name, busy_s) + _offer(cause, path)) from error
+
+
+def _offer(cause: BaseException | None, path: Path | None) -> str:
+    damaged = {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB}
+    if path is None or not isinstance(cause, sqlite3.Error) or _code(cause) & 0xFF not in damaged:
+        return ""
+    from trees.casebook.backups import backups, offer
+
+    return f" {offer(path)}" if backups(path) else ""
+
+
+def _is_lost(error: BaseException) -> bool:
+    """Tell whether a server went away, so that trying again may help."""
+    if not isinstance(error, OperationalError) or isinstance(error.orig, sqlite3.Error):
+        return False
+    state = getattr(error.orig, "sqlstate", None) or ""
+    # Classes of the SQL standard and of PostgreSQL: 08 connection, 57P0x shut down, crashed or still starting.
+    # Without a state there was no connection to give one.
+    return error.connection_invalidated or not state or state.startswith(("08", "57P0"))
 
 
 def is_busy(error: BaseException) -> bool:

@@ -90,9 +90,12 @@ def _refuse_unfit(path: Path) -> None:
     with path.open("rb") as file:
         begins = file.read(len(_SQLITE))
     if begins not in {b"", _SQLITE}:  # SQLite itself takes a file of a few bytes for an empty one and writes over it
+        from trees.casebook.backups import backups, offer
+
+        offered = f" {offer(path)}" if backups(path) else ""
         raise CasebookError(
             f"{path} is no casebook: the file is no SQLite database. Nothing in it was changed; "
-            "give another path with --store."
+            f"give another path with --store.{offered}"
         )
     if not os.access(path, os.W_OK):
         raise CasebookError(

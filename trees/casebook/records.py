@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import asdict, dataclass
 from typing import Any, Literal
 
 from trees.errors import TakenElsewhereError
 from trees.walk.entries import Entry
+
+NUMBER = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,39}")
+"""A job's number: fit for the name of a file."""
+COUNTED = re.compile(r"J-(\d{4,9})", re.ASCII)
+"""A number as the casebook itself gives it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -50,6 +50,8 @@ def turns(
         raise SuspectsError(f"The cause {cause} is not among the suspects of this unit. Choose one that is listed.")
     at = network.index[cause]
     foresight = Foresight(weigh(network, evidence), evidence)
+    if not foresight.now()[at]:  # a trial removed it, or it can't be there: no answer changes that
+        return ()
     before = _decibans(foresight.now()[at])
     found = [
         Turn(check.id, _answers(check, foresight, outcome), outcome.chance, outcome.marginals[at], move)

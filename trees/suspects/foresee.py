@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 
@@ -81,31 +81,41 @@ class Foresight:
 
     def _weigh(self, says: tuple[tuple[str, str], ...]) -> tuple[float, Sequence[float]]:
         """Add and subtract the corners of one answer; return its weight and that of each cause with it."""
+        total, row = 0.0, _NO_ROW
+        for corner, adds in self.terms(says):
+            here, weight = self._corner(corner)
+            if adds:
+                total += weight
+                row = [x + y for x, y in zip(row, here, strict=True)] if row else here
+            else:
+                total, row = total - weight, [x - y for x, y in zip(row, here, strict=True)]
+        return max(0.0, total), row
+
+    def terms(self, says: tuple[tuple[str, str], ...]) -> Iterator[tuple[Corner, bool]]:
+        """Yield the corners of which an answer is made, and whether each is added or taken off; the first is added."""
         signs = self._weighed.network.signs
         tops = [(sign, signs[sign].level_index(level)) for sign, level in says]
-        total, row = 0.0, _NO_ROW
         for below in product((0, 1), repeat=len(tops)):
             if any(level < less for (_, level), less in zip(tops, below, strict=True)):
                 continue
-            corner = tuple((sign, level - less) for (sign, level), less in zip(tops, below, strict=True))
-            here, weight = self._corner(corner)
-            if sum(below) % 2:
-                total, row = total - weight, [x - y for x, y in zip(row, here, strict=True)]
-            else:
-                total += weight
-                row = [x + y for x, y in zip(row, here, strict=True)] if row else here
-        return max(0.0, total), row
+            corner = ((sign, level - less) for (sign, level), less in zip(tops, below, strict=True))
+            # at most the highest level is no condition
+            yield tuple((s, level) for s, level in corner if level < len(signs[s].levels) - 1), sum(below) % 2 == 0
 
     def _corner(self, corner: Corner) -> tuple[tuple[float, ...], float]:
-        signs, case = self._weighed.network.signs, self._weighed.case
-        corner = tuple((sign, level) for sign, level in corner if level < len(signs[sign].levels) - 1)
         if corner not in self._corners:
-            factors, leak = list(case.factors), 1.0
-            for sign, level in corner:
-                leak *= signs[sign].leak.upto[level]
-                for i, row in signs[sign].links.items():
-                    if i not in case.gone:
-                        factors[i] *= row.upto[level]
-            joint = run(case, self._weighed.plan, factors, absent=False)
+            factors, leak = self._factors(corner)
+            joint = run(self._weighed.case, self._weighed.plan, factors, absent=False)
             self._corners[corner] = (tuple(leak * weight for weight in joint.present), leak * joint.total)
         return self._corners[corner]
+
+    def _factors(self, corner: Corner) -> tuple[list[float], float]:
+        """Return the factors of the causes at a corner, and what it leaves of the chance that no cause acts."""
+        signs, case = self._weighed.network.signs, self._weighed.case
+        factors, leak = list(case.factors), 1.0
+        for sign, level in corner:
+            leak *= signs[sign].leak.upto[level]
+            for i, row in signs[sign].links.items():
+                if i not in case.gone:
+                    factors[i] *= row.upto[level]
+        return factors, leak

@@ -22,7 +22,7 @@ from trees.suspects.fix_order import (
 )
 from trees.suspects.foresee import Foresight, Outcome, Says
 from trees.suspects.network import Network
-from trees.suspects.posterior import weigh
+from trees.suspects.posterior import Weighed, weigh
 
 MOST_IN_BUNDLE = 4
 MOST_OUTCOMES = 32
@@ -114,7 +114,15 @@ def rank_checks(
     places only filter, they are never weighed as minutes. Raises SuspectsError as `posterior` does.
     Source: reasoning/REASONING.md sections 4.1, 4.4 and 4.5.
     """
-    scales = _Scales(book, network, evidence, fixes_done)
+    scales = Scales(book, network, evidence, fixes_done)
+    return advise(scales, blocked=blocked, fix_blocked=fix_blocked, done=done, unit_open=unit_open)
+
+
+def advise(
+    scales: Scales, *, blocked: Blocked, fix_blocked: FixBlocked, done: Collection[str], unit_open: bool
+) -> Advice:
+    """Say what to do next from what the scales show; `rank_checks` for any engine."""
+    book = scales.book
     worths = [
         worth
         for check in book.checks.values()
@@ -146,16 +154,19 @@ def rank_checks(
     )
 
 
-class _Scales:
+class Scales:
     """Weighs what checks are worth on top of one state of a job."""
 
     def __init__(self, book: Book, network: Network, evidence: Evidence, fixes_done: Collection[str]) -> None:
         self.book = book
         self.actions: tuple[Action, ...] = actions_of(book, network, fixes_done)
-        self.foresight = Foresight(weigh(network, evidence), evidence)
+        self.foresight = self._look(weigh(network, evidence), evidence)
         self.now = self.foresight.now()
         self.order_now = order_of(self.actions, self.now)
         self.bits_now = entropy_bits(self.now, any_cause_of(self.now))
+
+    def _look(self, weighed: Weighed, evidence: Evidence) -> Foresight:
+        return Foresight(weighed, evidence)
 
     def worth(self, check: Check, done: Collection[str], blocked: str) -> Worth | None:
         """Return what a check is worth; None if its answers tell the suspects nothing new."""

@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable
 from typing import ClassVar
 
+from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.widgets import Footer, Input, Static
 
-from trees.errors import SootlineError, TakenElsewhereError, WalkError
+from trees.errors import SootlineError, SuspectsError, TakenElsewhereError, WalkError
 from trees.walk import Question, Walk
 from trees.walk.judge import Verdict
 from trees.walk.question import PLACE_NAMES
 from trees.walk.ranking import rank
+from trees.walk.reasons import advice_of
 from tui.commands import JOB
 from tui.draw import MUTED, PAGE, pages_of, plain
+from tui.panels.hints import hint_for
+from tui.panels.proposal import ProposalPanel, proposed
 from tui.panels.question import QuestionPanel, ReadingField
 from tui.panels.side import SuspectsPanel, TrailPanel
 from tui.screens.base import all_bindings
@@ -44,6 +49,8 @@ class JobScreen(JobFacts):
         self.second: tuple[str, Callable[[], Walk]] | None = None
         """What Space confirms, and why it asks."""
         self.busy = False
+        self.proposal: str | None = None
+        """The check that one key makes while the tree waits."""
 
     @property
     def walk(self) -> Walk:
@@ -62,6 +69,7 @@ class JobScreen(JobFacts):
             yield QuestionPanel(id="question")
             with Vertical(id="side"):
                 yield SuspectsPanel(id="suspects")
+                yield ProposalPanel(id="proposal", markup=False)
                 yield TrailPanel(id="trail", markup=False)
         yield Footer(show_command_palette=False)
 
@@ -77,7 +85,12 @@ class JobScreen(JobFacts):
         self.query_one("#head", Static).update(self.head_line())
         panel = self.query_one(QuestionPanel)
         panel.show(
-            self.walk, question, chosen=self.chosen, ticked=self.ticked, page=self.page, hint=self.hint(question)
+            self.walk,
+            question,
+            chosen=self.chosen,
+            ticked=self.ticked,
+            page=self.page,
+            hint=hint_for(self.walk, question, chosen=self.chosen, changing=self.changing, second=self.second),
         )
         self.query_one(TrailPanel).show(self.walk)
         self.set_class(question.kind == "stop", "stopped")
@@ -98,40 +111,28 @@ class JobScreen(JobFacts):
         )
 
     def show_suspects(self) -> None:
-        """Rank anew after the question is painted, if the screen is still there."""
+        """Rank anew after the question is painted, if the screen is still there; the proposal follows."""
         for panel in self.query(SuspectsPanel):
             panel.show(*rank(self.walk))
+            self.show_proposal()
 
-    def hint(self, question: Question) -> str:
-        """Return one line that says what Enter does now, or how to go on."""
-        if self.second is not None:
-            return f"{self.second[0]} Space confirms it, Esc goes back."
-        if self.changing is not None:
-            return "Changing an earlier answer. Esc leaves it as it was."
-        if self.chosen is not None:
-            return "Enter takes it. Any other digit chooses again."
-        if question.known is not None:
-            return f"Known from before: {question.known.means or question.known.typed}. Enter takes it over."
-        if question.before_repair is not None:
-            return f"Before the repair: {question.before_repair.typed} {question.before_repair.means}".strip()
-        if question.kind == "stop":
-            return "Nothing leads past this stop. c closes the job; a follow-up is a new job."
-        if question.kind == "end":
-            return "c shows what was found and closes the job."
-        if question.kind == "closed":
-            return "c shows the conclusion."
-        if question.form == "tick":
-            return "Digits tick, Enter confirms the list."
-        if question.form in {"reading", "readings"} and not question.blocked and not question.unread:
-            return "Enter takes it. Esc leaves the field: then 0 is cannot tell, digits the answers above."
-        if question.form == "figure" and question.value is not None:
-            return "Enter takes the figure."
-        if question.kind == "nothing":
-            return "m makes a check, c concludes."
-        last = next((item for item in reversed(self.walk.trail) if item.given is not None and not item.struck), None)
-        if last is None or (question.kind == "gate" and not last.visit.startswith(question.visit.partition(":")[0])):
-            return ""
-        return f"Taken: {last.answered}. b takes it back."
+    @work(exclusive=True, group="proposal")
+    async def show_proposal(self) -> None:
+        """Look for the next check off the event loop; an answer given meanwhile makes this one void."""
+        walk, panel = self.walk, self.query_one(ProposalPanel)
+        self.proposal = None
+        panel.working()
+        try:
+            advice = await asyncio.to_thread(advice_of, walk)
+        except SuspectsError:
+            advice = None
+        if walk is not self.walk or not self.is_attached:
+            return
+        if advice is None:
+            panel.nothing()
+            return
+        self.proposal = proposed(advice)
+        panel.show(walk.book, advice)
 
     # ── answers ─────────────────────────────────────────────────────────────
 
@@ -289,6 +290,14 @@ class JobScreen(JobFacts):
             return walk
 
         await self.take(read_all)
+
+    async def action_proposed(self) -> None:
+        """Make the proposed check; the tree waits."""
+        check = self.proposal
+        if check is None:
+            self.tell("No check is proposed now.")
+            return
+        await self.take(lambda: self.walk.leave_for(check))
 
     # ── moving about ────────────────────────────────────────────────────────
 

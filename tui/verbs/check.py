@@ -22,37 +22,35 @@ def run(options: argparse.Namespace) -> int:
 
 
 def watch(path: Path, options: argparse.Namespace) -> int:
-    """Check again after every save until the keyboard stops it; the last list stays on the screen."""
+    """Check again after every save; ctrl+c ends it, which is no failure: the last list stays on the screen."""
     from watchfiles import watch as saved
 
     if not path.is_dir():
         return once(path, options)
-    code = _again(path, options)
     try:
+        _again(path, options)
         for _ in saved(path, watch_filter=_is_yaml, raise_interrupt=True):
-            code = _again(path, options)
+            _again(path, options)
     except KeyboardInterrupt:
-        return code
-    return code
+        pass
+    return Exit.FINE
 
 
 def _is_yaml(_change: object, path: str) -> bool:
     return path.endswith((".yaml", ".yml"))
 
 
-def _again(path: Path, options: argparse.Namespace) -> int:
+def _again(path: Path, options: argparse.Namespace) -> None:
     """Show the list in place of the one before; a book that is gone for a moment ends nothing."""
     if sys.stdout.isatty():
         print("\x1b[2J\x1b[H", end="")
     try:
-        code = once(path, options)
+        once(path, options)
     except BookError as error:
         print(f"sootline: {error}", file=sys.stderr)
-        code = Exit.COULD_NOT
     if sys.stdout.isatty():
         print("Watching; ctrl+c ends it.")
     sys.stdout.flush()
-    return code
 
 
 def once(path: Path, options: argparse.Namespace) -> int:

@@ -65,6 +65,8 @@ def erase(options: argparse.Namespace) -> int:
             "Copies may remain in exports, printed and written reports, screens where the job is open, and the "
             "server's log, replicas and backups: ask who runs it."
         )
+    if done.linked:
+        print(f"Linked jobs may hold the same complaint: {', '.join(done.linked)}. Erase them too if need be.")
     for path in done.left:
         print(f"sootline: the backup {path} can't be read, so the text may still be in it; delete it.", file=sys.stderr)
     if not done.freed:

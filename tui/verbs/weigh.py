@@ -30,6 +30,7 @@ _BY = {
 def run(options: argparse.Namespace) -> int:
     """Weigh the tree and print it."""
     from trees.book import load_book, shipped_book_path
+    from trees.text import printable
     from trees.walk.weighing import weigh_tree
 
     book = load_book(options.book or shipped_book_path())
@@ -43,7 +44,7 @@ def run(options: argparse.Namespace) -> int:
     if options.format == "json":
         print(json.dumps(as_json(book, weighing), ensure_ascii=False, indent=1))
     else:
-        print("\n".join(as_text(book, weighing)))
+        print("\n".join(printable(line) for line in as_text(book, weighing)))
     return Exit.FINE
 
 

@@ -12,6 +12,8 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
+from programs import Start, running_programs
+from stores import ENGINES, Store, empty_store
 
 from trees.casebook import Casebook
 from trees.walk import Entry
@@ -56,13 +58,27 @@ def clock() -> Ticking:
     return Ticking()
 
 
+@pytest.fixture(params=ENGINES)
+def store(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Store]:
+    """Return an empty place for a casebook: once in a file, once on a server. What uses it is run on both."""
+    with empty_store(request.param, tmp_path) as place:
+        yield place
+
+
+@pytest.fixture
+def casebook(store: Store, clock: Ticking) -> Iterator[Casebook]:
+    with Casebook.open(store.where, clock=clock, seat="bench", busy_s=0.05) as opened:
+        yield opened
+
+
 @pytest.fixture
 def path(tmp_path: Path) -> Path:
+    """Return the place of a casebook for what only a file can suffer or do."""
     return tmp_path / "casebook.sqlite3"
 
 
 @pytest.fixture
-def casebook(path: Path, clock: Ticking) -> Iterator[Casebook]:
+def file_casebook(path: Path, clock: Ticking) -> Iterator[Casebook]:
     with Casebook.open(path, clock=clock, seat="bench", busy_s=0.05) as opened:
         yield opened
 
@@ -93,6 +109,13 @@ def child(tmp_path: Path) -> RunChild:
         return done.stdout.strip()
 
     return run
+
+
+@pytest.fixture
+def programs() -> Iterator[Start]:
+    """Start scripts as programs of their own; whatever is left of them ends with the test."""
+    with running_programs() as start:
+        yield start
 
 
 @pytest.fixture

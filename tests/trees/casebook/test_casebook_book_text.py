@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import sqlite3
 from pathlib import Path
 
 import pytest
+from stores import Store
 
 from trees.book import load_book, shipped_book_path
 from trees.casebook import Casebook, book_files, write_book_files
@@ -31,18 +31,16 @@ def test_fingerprint_covers_what_belongs_to_a_book(tmp_path: Path) -> None:
     assert fingerprint_of(book_files(folder)) == load_book(shipped_book_path()).fingerprint
 
 
-def test_edition_is_kept_once(path: Path, casebook: Casebook) -> None:
+def test_edition_is_kept_once(store: Store, casebook: Casebook) -> None:
     """Keeping an edition again, also from another seat, changes nothing."""
     files = {"book.yaml": b"title: Invented\n", "trees/a.yaml": "words: Möwe ☠\n".encode()}
     edition = fingerprint_of(files)
     for _ in range(2):
         casebook.keep_book_text(edition, files)
-    with Casebook.open(path) as other:
+    with Casebook.open(store.where) as other:
         other.keep_book_text(edition, files)
         assert other.book_text(edition) == files
-    raw = sqlite3.connect(path)
-    assert raw.execute("SELECT count(*) FROM book_text").fetchone() == (1,)
-    raw.close()
+    assert store.execute("SELECT count(*) FROM book_text") == [(1,)]
 
 
 def test_other_text_than_the_edition_says(casebook: Casebook) -> None:
@@ -63,12 +61,9 @@ def test_text_that_is_no_utf_8(casebook: Casebook) -> None:
 
 
 @pytest.mark.parametrize("damage", [b"", b"x" * 40, pack({"a.yaml": b"x"}, fingerprint_of({"a.yaml": b"x"}))])
-def test_damaged_edition(path: Path, casebook: Casebook, damage: bytes) -> None:
+def test_damaged_edition(store: Store, casebook: Casebook, damage: bytes) -> None:
     """An edition whose text is not what its fingerprint says is called damaged."""
-    raw = sqlite3.connect(path)
-    raw.execute("INSERT INTO book_text VALUES ('abc', ?, '')", (damage,))
-    raw.commit()
-    raw.close()
+    store.execute("INSERT INTO book_text VALUES ('abc', ?, '')", damage)
     with pytest.raises(CasebookError, match="edition abc is damaged"):
         casebook.book_text("abc")
 

@@ -18,28 +18,28 @@ RunChild = Callable[..., str]
 # ── locked ──────────────────────────────────────────────────────────────────
 
 
-def test_locked_while_open(path: Path, casebook: Casebook, began: Entry) -> None:
+def test_locked_while_open(path: Path, file_casebook: Casebook, began: Entry) -> None:
     """An answer that meets a lock for longer than we wait is refused in a sentence and goes in once it is off."""
-    job = casebook.new_job([began])
+    job = file_casebook.new_job([began])
     other = sqlite3.connect(path, isolation_level=None)
     try:
         other.execute("BEGIN IMMEDIATE")
         with pytest.raises(CasebookError) as caught:
-            casebook.append(job, Entry("note", {"text": "x"}), 2)
+            file_casebook.append(job, Entry("note", {"text": "x"}), 2)
         assert str(caught.value) == (
             f"The casebook {path} is locked by another program and stayed so for 0.05 s; close that program, "
             "then try again. What was acknowledged before is safe."
         )
-        assert len(casebook.entries(job)) == 1  # reading goes on meanwhile
+        assert len(file_casebook.entries(job)) == 1  # reading goes on meanwhile
         other.execute("ROLLBACK")
-        assert casebook.append(job, Entry("note", {"text": "x"}), 2).no == 2
+        assert file_casebook.append(job, Entry("note", {"text": "x"}), 2).no == 2
     finally:
         other.close()
 
 
-def test_locked_when_opened(path: Path, casebook: Casebook) -> None:
+def test_locked_when_opened(path: Path, file_casebook: Casebook) -> None:
     """A casebook that another program writes to, or has for itself alone, is said to be locked when it is opened."""
-    casebook.close()
+    file_casebook.close()
     for lock in ("BEGIN IMMEDIATE", "PRAGMA locking_mode = EXCLUSIVE"):
         other = sqlite3.connect(path, isolation_level=None)
         try:
@@ -182,25 +182,25 @@ def test_file_may_not_grow(common_folder: Path, child: RunChild) -> None:
     assert (found, went_on) == (kept, "True")
 
 
-def test_file_taken_away_while_open(path: Path, casebook: Casebook, began: Entry) -> None:
+def test_file_taken_away_while_open(path: Path, file_casebook: Casebook, began: Entry) -> None:
     """An answer is never acknowledged into a file that was deleted, moved or replaced under the program."""
-    job = casebook.new_job([began])
+    job = file_casebook.new_job([began])
     moved = path.with_name("moved.sqlite3")
     path.rename(moved)
     with pytest.raises(CasebookError, match="was moved, deleted or replaced while it was open"):
-        casebook.append(job, Entry("note", {"text": "x"}), 2)
+        file_casebook.append(job, Entry("note", {"text": "x"}), 2)
     path.write_bytes(b"")
     with pytest.raises(CasebookError, match="was moved, deleted or replaced while it was open"):
-        casebook.append(job, Entry("note", {"text": "x"}), 2)
+        file_casebook.append(job, Entry("note", {"text": "x"}), 2)
     moved.replace(path)
-    assert casebook.append(job, Entry("note", {"text": "x"}), 2).no == 2
+    assert file_casebook.append(job, Entry("note", {"text": "x"}), 2).no == 2
 
 
-def test_damaged_page(path: Path, casebook: Casebook, began: Entry) -> None:
+def test_damaged_page(path: Path, file_casebook: Casebook, began: Entry) -> None:
     """A page that the disk has spoilt is called damage, and points to the backup."""
     for _ in range(40):
-        job = casebook.new_job([began, Entry("note", {"text": "x" * 500})])
-    casebook.close()
+        job = file_casebook.new_job([began, Entry("note", {"text": "x" * 500})])
+    file_casebook.close()
     size = 4096
     content = bytearray(path.read_bytes())
     for page in range(1, len(content) // size):

@@ -59,9 +59,9 @@ def test_new_file_is_private_from_its_first_moment(path: Path) -> None:
     assert mode(path) == 0o600
 
 
-def test_opening_writes_nothing(path: Path, casebook: Casebook, began: Entry) -> None:
+def test_opening_writes_nothing(path: Path, file_casebook: Casebook, began: Entry) -> None:
     """Opening a casebook changes nothing in it, nor does it grow its log."""
-    casebook.new_job([began])
+    file_casebook.new_job([began])
     log = path.with_name(f"{path.name}-wal")
     before = path.read_bytes(), log.read_bytes()
     for _ in range(2):
@@ -97,13 +97,13 @@ def test_default_place_is_the_users_data_folder(began: Entry) -> None:
     assert (folder.name, mode(folder), mode(default_path())) == ("sootline", 0o700, 0o600)
 
 
-def test_settings_that_keep_entries(path: Path, casebook: Casebook) -> None:
+def test_settings_that_keep_entries(path: Path, file_casebook: Casebook) -> None:
     """The store is in write-ahead mode, syncs each entry to the disk, and holds its references."""
     assert settings(path, "journal_mode") == "wal"
-    with casebook._engine.connect() as connection:
+    with file_casebook._engine.connect() as connection:
         found = [connection.exec_driver_sql(f"PRAGMA {name}").scalar() for name in ("synchronous", "foreign_keys")]
     assert found == [2, 1]  # 2 is FULL
-    with pytest.raises(CasebookError), casebook._writing() as connection:
+    with pytest.raises(CasebookError), file_casebook._writing() as connection:
         connection.exec_driver_sql("INSERT INTO entry VALUES (99, 1, 'note', '', '{}', '', '', '')")
 
 
@@ -254,10 +254,10 @@ def set_info(path: Path, name: str, value: str) -> None:
     other.close()
 
 
-def test_newer_casebook(path: Path, casebook: Casebook, began: Entry) -> None:
+def test_newer_casebook(path: Path, file_casebook: Casebook, began: Entry) -> None:
     """A casebook of a later version is refused with both versions and what to do, and is not changed."""
-    casebook.new_job([began])
-    casebook.close()
+    file_casebook.new_job([began])
+    file_casebook.close()
     set_info(path, "schema_version", "7")
     set_info(path, "made_by", "9.1.0")
     before = path.read_bytes()
@@ -271,8 +271,8 @@ def test_newer_casebook(path: Path, casebook: Casebook, began: Entry) -> None:
 
 
 @pytest.mark.parametrize("found", ["", "one", "-1", "0", "1.5", "²"])
-def test_casebook_without_a_version(path: Path, casebook: Casebook, found: str) -> None:
+def test_casebook_without_a_version(path: Path, file_casebook: Casebook, found: str) -> None:
     """A casebook that does not say its version is not guessed at."""
-    casebook.close()
+    file_casebook.close()
     set_info(path, "schema_version", found)
     assert refusal(path).startswith(f"{path} does not say which version")

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import json
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
 
 import pytest
+from stores import Store
 
 from trees.casebook import Casebook, JobSummary
 from trees.errors import CasebookError
@@ -143,10 +143,10 @@ def test_closed_jobs_leave_the_day_list(casebook: Casebook, began: Entry) -> Non
     assert [row.number for row in casebook.jobs()] == [first.number, second.number, third.number]
 
 
-def test_job_open_at_another_seat(path: Path, casebook: Casebook, began: Entry) -> None:
+def test_job_open_at_another_seat(store: Store, casebook: Casebook, began: Entry) -> None:
     """An open job shows the other seat that has it; one's own and a closed one show none."""
     job = casebook.new_job([began])
-    with Casebook.open(path, seat="helpline") as helpline:
+    with Casebook.open(store.where, seat="helpline") as helpline:
         helpline.append(job, Entry("taken_up", {"seat": "helpline", "date": "2026-03-02"}), 2)
     (row,) = casebook.jobs()
     assert (row.elsewhere("bench"), row.elsewhere("helpline")) == ("helpline", None)
@@ -163,14 +163,14 @@ def test_summary_as_json(casebook: Casebook, began: Entry) -> None:
     assert (found["number"], found["words"], found["state"]) == ("J-0001", "White smoke at the mooring", "open")
 
 
-def test_times_are_utc(path: Path, began: Entry) -> None:
+def test_times_are_utc(store: Store, began: Entry) -> None:
     """An entry's time is UTC, whatever zone the clock tells it in."""
     from datetime import timezone
 
     def clock() -> datetime:
         return datetime(2026, 3, 2, 0, 30, tzinfo=timezone(timedelta(hours=2)))
 
-    with Casebook.open(path, clock=clock) as casebook:
+    with Casebook.open(store.where, clock=clock) as casebook:
         assert casebook.new_job([began]).opened_at == "2026-03-01T22:30:00.000Z"
 
 
@@ -184,10 +184,10 @@ def test_clock_set_back(casebook: Casebook, began: Entry, clock) -> None:  # typ
     assert stored[1].at < stored[0].at
 
 
-def test_jobs_stand_after_reopening(path: Path, began: Entry) -> None:
+def test_jobs_stand_after_reopening(store: Store, began: Entry) -> None:
     """What one program kept, the next one finds, with its mark as invented."""
-    with Casebook.open(path, seat="bench") as first:
+    with Casebook.open(store.where, seat="bench") as first:
         made = first.new_job([began], invented=True)
-    with Casebook.open(path, create=False) as second:
+    with Casebook.open(store.where, create=False) as second:
         assert second.job("J-0001") == made
         assert second.jobs()[0].invented is True

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
+from stores import Store
 
 import trees.casebook
+from trees.errors import CasebookError
 
 
 def loaded_after(statement: str) -> str:
@@ -51,3 +54,25 @@ def test_default_path_loads_no_database() -> None:
 def test_asking_for_the_casebook_loads_its_library() -> None:
     """The probe of these tests sees the library once the casebook itself is asked for."""
     assert "sqlalchemy" in loaded_after("from trees.casebook import Casebook")
+
+
+def test_what_a_casebook_says_of_itself(store: Store, casebook: trees.casebook.Casebook) -> None:
+    """On either engine a casebook tells its name, seat and file; on a server it has no file and shows no password."""
+    assert casebook.seat == "bench"
+    if store.engine == "sqlite":
+        assert (casebook.name, casebook.path) == (store.where, Path(store.where))
+        return
+    assert casebook.path is None
+    assert casebook.name.startswith("postgresql://tests:***@") or "@" not in store.where
+    address, _, schema = store.where.partition("@")[2].partition("application_name=")
+    assert casebook.name.partition("@")[2].startswith(address.partition("?")[0])
+    assert schema in casebook.name
+
+
+def test_backup_on_a_server_is_the_servers(store: Store, casebook: trees.casebook.Casebook) -> None:
+    """A file is backed up by us; a server is backed up there, and the sentence says what gives a copy here."""
+    if store.engine == "sqlite":
+        assert casebook.back_up().path.is_file()
+        return
+    with pytest.raises(CasebookError, match=r"lies on a server and is backed up there .* jobs export --out FILE"):
+        casebook.back_up()

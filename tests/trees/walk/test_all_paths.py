@@ -20,17 +20,19 @@ reviewed: "2026-11-25"
 words: {often: 0.55}
 start_limit: {bench: 99, site: 99, phone: 99}
 opening_minutes: 10
+caller_may: {see: See}
 """
 PIECES = {
     "book.yaml": HEAD,
     "gate.yaml": "g:\n  no: 1\n  ask: Danger?\n  answers: [{id: no, means: No}, {id: yes, means: Yes, stop: c}]\n"
     "  unknown: yes\n",
-    "cautions.yaml": "c: {word: Fire, grade: WARNING, text: Out}\n",
+    "cautions.yaml": "c: {word: Fire, grade: DANGER, text: Out}\n",
     "signs.yaml": "s: {name: Sign}\n",
     "causes.yaml": "bad: {name: Bad, kind: root, lives: unit, share: 5, shows: {s: often}, fixes: [mend]}\n",
     "fixes.yaml": "mend: {do: Mend it, minutes: 30, cures: [bad]}\n",
     "checks/all.yaml": """\
-one: {look: One?, minutes: 1, answers: [{id: a, means: A, says: {s: yes}}, {id: b, means: B, says: {s: no}}]}
+one:
+  {look: One?, minutes: 1, acts: [see], answers: [{id: a, means: A, says: {s: yes}}, {id: b, means: B, says: {s: no}}]}
 two:
   look: Two?
   minutes: 2
@@ -38,7 +40,9 @@ two:
   place: [bench, site]
   answers: [{id: a, means: A, finds: [bad]}, {id: b, means: B}, {id: c, means: C, stop: c}]
 three: {ask: Three?, minutes: 4, answers: [{id: a, means: A, finds: [bad]}, {id: b, means: B}]}
-four: {look: Four?, minutes: 3, caller_proves: true, answers: [{id: a, means: A, finds: [bad]}, {id: b, means: B}]}
+four:
+  {look: Four?, minutes: 3, acts: [see], caller_proves: true,
+   answers: [{id: a, means: A, finds: [bad]}, {id: b, means: B}]}
 """,
     "trees/top.yaml": """\
 title: Top

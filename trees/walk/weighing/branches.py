@@ -9,6 +9,10 @@ from dataclasses import dataclass
 from statistics import fmean, stdev
 
 
+class TooManyBranches(Exception):  # noqa: N818
+    """A draw that was to follow every branch met more than it may; never leaves this package."""
+
+
 class Draw:
     """
     Splits the weight of a branch over its ways out.
@@ -18,8 +22,10 @@ class Draw:
     With `least` 0 every way is followed and nothing is drawn.
     """
 
-    def __init__(self, least: float, seed: int) -> None:
+    def __init__(self, least: float, seed: int, most: int | None = None) -> None:
+        """`most` bounds the branches; one more raises TooManyBranches."""
         self.least = least
+        self._branches_left = most
         self.drew = False
         """Something was left to the draw, so that the figures have an error."""
         # a fixed seed: the same book gives the same figures; nothing secret hangs on it
@@ -30,6 +36,10 @@ class Draw:
         shares = [(k, weight * chance) for k, chance in enumerate(chances) if chance > 0]
         likely = [(k, share) for k, share in shares if share >= self.least]
         rest = [(k, share) for k, share in shares if share < self.least]
+        if self._branches_left is not None:
+            self._branches_left -= len(shares) - 1
+            if self._branches_left < 0:
+                raise TooManyBranches
         if len(rest) < 2:
             return shares
         together = math.fsum(share for _, share in rest)
@@ -43,7 +53,8 @@ class Draw:
         """Draw `count` of the ways at even distances along their weights."""
         step = together / count
         mark = self._random.random() * step
-        drawn, passed = [], 0.0
+        drawn: list[tuple[int, float]] = []
+        passed = 0.0
         for k, share in rest:
             passed += share
             if mark < passed and len(drawn) < count:

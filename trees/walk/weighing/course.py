@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from trees.book.model import UNKNOWN, Book, Check, Place, Step, Tree
+from trees.book.model import UNKNOWN, Book, Check, Place, Tree
 from trees.walk.answers import Given, Known
 from trees.walk.travel import Traveller, Visit
 from trees.walk.unit import UnitFacts
@@ -46,11 +45,11 @@ class Course(Traveller):
             self.at = moved
         return None
 
-    def where(self) -> tuple[Tree, Step] | None:
-        """Return the tree and step at which it stands."""
-        if self.at is None or self.at[1] not in self.at[0].steps:
+    def where(self) -> tuple[str, str] | None:
+        """Return the tree and step at which it stands; None in the handover or where nothing leads on."""
+        if self.at is None or self.at[0].handover:
             return None
-        return self.at[0], self.at[0].steps[self.at[1]]
+        return self.at[0].id, self.at[1]
 
     def answered(self, visit: Visit, answer: str) -> None:
         """Record the answer of a visit."""
@@ -103,7 +102,3 @@ class Branch:
             self.fixes,
             self.cured,
         )
-
-    def finds(self, causes: Iterable[str]) -> None:
-        """Add causes to those found."""
-        self.found = tuple(dict.fromkeys((*self.found, *causes)))

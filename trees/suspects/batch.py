@@ -1,0 +1,223 @@
+"""Posterior and ranking for batch work, with numpy: the same figures as the plain engine, all candidates at once.
+
+Needs the optional extra `batch`. Nothing else of the program imports this.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterable, Sequence
+
+import numpy as np
+
+from trees.book.model import Book, Check
+from trees.suspects.batch_cover import Array, run_rows
+from trees.suspects.case import case_of
+from trees.suspects.evidence import Evidence
+from trees.suspects.fix_order import Action
+from trees.suspects.foresee import Corner, Foresight, Outcome, Says
+from trees.suspects.network import Network
+from trees.suspects.next_check import (
+    MOST_IN_BUNDLE,
+    MOST_OUTCOMES,
+    Advice,
+    Blocked,
+    FixBlocked,
+    Opening,
+    Scales,
+    Worth,
+    advise,
+    joint_answers,
+    ways_out,
+)
+from trees.suspects.plan import plan_of
+from trees.suspects.posterior import Posterior, Weighed, p_any_cause, posterior
+
+_NEWTON = 80
+
+
+def batch_posterior(network: Network, observations: Evidence | None = None) -> Posterior:
+    """Return the same as `posterior`; raises SuspectsError as it does."""
+    evidence = observations or Evidence()
+    case = case_of(network, evidence)
+    plan = plan_of(case)
+    joints = run_rows(case, plan, np.asarray([case.factors]), absent=True)
+    total = float(joints.total[0])
+    if not total > 0 or joints.absent is None:
+        return posterior(network, evidence)  # it says which answer contradicts
+    here, away = joints.present[0], joints.absent[0]
+    chances = (here / (here + away)).tolist()
+    odds = [h / a if a else math.inf for h, a in zip(here.tolist(), away.tolist(), strict=True)]
+    now = [0.0 if i in case.gone else chance for i, chance in enumerate(chances)]
+    return Posterior(
+        marginals=dict(zip(network.causes, chances, strict=True)),
+        still_there=dict(zip(network.causes, now, strict=True)),
+        odds=dict(zip(network.causes, odds, strict=True)),
+        p_evidence=total / (p_any_cause(network) if network.at_least_one else 1.0),
+        width=plan.width,
+    )
+
+
+def batch_rank_checks(
+    book: Book,
+    network: Network,
+    evidence: Evidence,
+    *,
+    blocked: Blocked = lambda _check: "",
+    fix_blocked: FixBlocked = lambda _fix: "",
+    done: Collection[str] = (),
+    fixes_done: Collection[str] = (),
+    unit_open: bool = False,
+) -> Advice:
+    """Return the same as `rank_checks`, with all possible answers weighed in one go."""
+    scales = BatchScales(book, network, evidence, fixes_done)
+    scales.look_ahead([check for check in book.checks.values() if check.id not in done])
+    return advise(scales, blocked=blocked, fix_blocked=fix_blocked, done=done, unit_open=unit_open)
+
+
+class BatchForesight(Foresight):
+    """Foresight that weighs many corners together."""
+
+    def expect(self, answers: Iterable[Says]) -> None:
+        """Weigh all that these answers will ask for."""
+        told = {tuple(sorted(self.tells(says).items())) for says in answers}
+        corners = {corner for says in told if says for corner, _ in self.terms(says)}
+        wanted: list[Corner] = sorted(corners - self._corners.keys())
+        if not wanted:
+            return
+        factors, leaks = zip(*(self._factors(corner) for corner in wanted), strict=True)
+        joints = run_rows(self._weighed.case, self._weighed.plan, np.asarray(factors))
+        leak = np.asarray(leaks)
+        present, totals = (joints.present * leak[:, np.newaxis]).tolist(), (joints.total * leak).tolist()
+        for corner, row, total in zip(wanted, present, totals, strict=True):
+            self._corners[corner] = (tuple(row), total)
+
+
+class BatchScales(Scales):
+    """Weighs what all checks are worth in a few array operations."""
+
+    foresight: BatchForesight
+
+    def __init__(self, book: Book, network: Network, evidence: Evidence, fixes_done: Collection[str]) -> None:
+        super().__init__(book, network, evidence, fixes_done)
+        self._fixes = _Fixes(self.actions, self.order_now)
+        self._known_gains: dict[tuple[Outcome, ...], tuple[float, float]] = {}
+
+    def _look(self, weighed: Weighed, evidence: Evidence) -> Foresight:
+        return BatchForesight(weighed, evidence)
+
+    def look_ahead(self, checks: Sequence[Check]) -> None:
+        """Work out every answer of these checks together."""
+        looks = [answers for check in checks for answers in ways_out(check)]
+        self.foresight.expect(says for answers in looks for says in answers)
+        self._learn([tuple(outcomes) for answers in looks if (outcomes := self.foresight.outcomes(answers))])
+
+    def opening(self, inside: Sequence[Worth]) -> Opening | None:
+        """Return the best first few of the inside checks, their joint answers weighed together."""
+        groups = []
+        for count in range(2, min(MOST_IN_BUNDLE, len(inside)) + 1):
+            answers = joint_answers([self.book.checks[worth.check] for worth in inside[:count]])
+            if len(answers) > MOST_OUTCOMES:
+                break
+            groups.append(answers)
+        self.foresight.expect(says for answers in groups for says in answers)
+        self._learn([tuple(self.foresight.outcomes(answers)) for answers in groups])
+        return super().opening(inside)
+
+    def _gain(self, outcomes: Iterable[Outcome]) -> tuple[float, float]:
+        key = tuple(outcomes)
+        if key not in self._known_gains:
+            self._learn([key])
+        return self._known_gains[key]
+
+    def _learn(self, looks: Sequence[tuple[Outcome, ...]]) -> None:
+        """Work out minutes saved and bits gained of several looks."""
+        outcomes = [outcome for look in looks for outcome in look]
+        if not outcomes:
+            return
+        marginals = np.asarray([outcome.marginals for outcome in outcomes])
+        chances = np.asarray([outcome.chance for outcome in outcomes])
+        any_cause = any_causes_of(marginals)
+        minutes = (chances * self._fixes.minutes_lost(marginals, any_cause)).tolist()
+        bits = (chances * (self.bits_now - entropies_bits(marginals, any_cause))).tolist()
+        at = 0
+        for look in looks:
+            end = at + len(look)
+            self._known_gains[look] = (sum(minutes[at:end]), max(0.0, sum(bits[at:end])))
+            at = end
+
+
+class _Fixes:
+    """The order of fixes for many rows of marginals."""
+
+    def __init__(self, actions: Sequence[Action], order_now: Sequence[int]) -> None:
+        self._causes = [list(action.causes) for action in actions]
+        self._minutes = np.asarray([action.minutes for action in actions])
+        self._now = np.asarray(order_now, dtype=np.intp)
+
+    def minutes_lost(self, marginals: Array, any_cause: Array) -> Array:
+        """Return, per row, how many minutes the present order of the fixes costs more than the best."""
+        single = any_cause == 0.0
+        scaled = marginals * np.where(single, 1.0, any_cause)[:, np.newaxis]
+        together = np.stack([scaled[:, causes].sum(axis=1) for causes in self._causes], axis=1)
+        none = np.stack([(1.0 - scaled[:, causes]).prod(axis=1) for causes in self._causes], axis=1)
+        chances = np.where(single[:, np.newaxis], together, 1.0 - none)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            odds = np.where(none > 0, (1.0 - none) / none, np.inf)
+        worth = np.where(single[:, np.newaxis], together, odds) / self._minutes
+        best = np.argsort(-worth, axis=1, kind="stable")
+        now = np.broadcast_to(self._now, best.shape)
+        lost = self._expected(chances, now, single) - self._expected(chances, best, single)
+        return np.maximum(0.0, lost)
+
+    def _expected(self, chances: Array, order: np.ndarray, single: Array) -> Array:
+        """Sum the minutes of each fix times the chance that a cause is left for it or for one after it."""
+        backwards = order[:, ::-1]
+        late = np.take_along_axis(chances, backwards, axis=1)
+        minutes = self._minutes[backwards]
+        left = np.zeros(len(chances))
+        total = np.zeros(len(chances))
+        for k in range(late.shape[1]):
+            left = left + np.where(single, 1.0, 1.0 - left) * late[:, k]
+            total = total + minutes[:, k] * left
+        return np.divide(total, left, out=np.zeros_like(total), where=left > 0)
+
+
+def any_causes_of(marginals: Array) -> Array:
+    """Return `any_cause_of` of every row: Z of the independent causes with these marginals given at least one."""
+    found = np.ones(len(marginals))
+    single = np.asarray([math.fsum(row) for row in marginals.tolist()]) <= 1.0 + 1e-6
+    sure = marginals.max(axis=1) >= 1.0 - 1e-12
+    found[single] = 0.0
+    at = np.flatnonzero(~single & ~sure)
+    rows = marginals[at]
+    z = np.ones(len(at))
+    moving = np.ones(len(at), dtype=bool)
+    for _ in range(_NEWTON):
+        if not moving.any():
+            break
+        left = 1.0 - rows[moving] * z[moving, np.newaxis]
+        none = left.prod(axis=1)
+        slope = 1.0 - none * (rows[moving] / left).sum(axis=1)
+        step = (z[moving] - 1.0 + none) / slope
+        z[moving] -= step
+        moving[moving] = step > 1e-13 * z[moving]
+    found[at] = z
+    return found
+
+
+def entropies_bits(marginals: Array, any_cause: Array) -> Array:
+    """Return `entropy_bits` of every row."""
+    single = any_cause == 0.0
+    scale = np.where(single, 1.0, any_cause)
+    scaled = marginals * scale[:, np.newaxis]
+    alone = -_x_log2_x(marginals).sum(axis=1)
+    each = -(_x_log2_x(scaled) + _x_log2_x(1.0 - scaled)).sum(axis=1)
+    whole = -(_x_log2_x(scale) + _x_log2_x(1.0 - scale))
+    bits: Array = np.where(single, alone, (each - whole) / scale)
+    return bits
+
+
+def _x_log2_x(x: Array) -> Array:
+    inside = (x > 0.0) & (x <= 1.0)
+    return np.asarray(np.where(inside, x * np.log2(np.where(inside, x, 1.0)), 0.0))

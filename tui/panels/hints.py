@@ -1,0 +1,39 @@
+"""The one line under a question: what Enter does now, or how to go on."""
+
+from __future__ import annotations
+
+from trees.walk import Question, Walk
+
+
+def hint_for(
+    walk: Walk, question: Question, *, chosen: int | None, changing: str | None, second: tuple[str, object] | None
+) -> str:
+    """Return one line that says what Enter does now, or how to go on."""
+    if second is not None:
+        return f"{second[0]} Space confirms it, Esc goes back."
+    if changing is not None:
+        return "Changing an earlier answer. Esc leaves it as it was."
+    if chosen is not None:
+        return "Enter takes it. Any other digit chooses again."
+    if question.known is not None:
+        return f"Known from before: {question.known.means or question.known.typed}. Enter takes it over."
+    if question.before_repair is not None:
+        return f"Before the repair: {question.before_repair.typed} {question.before_repair.means}".strip()
+    if question.kind == "stop":
+        return "Nothing leads past this stop. c closes the job; a follow-up is a new job."
+    if question.kind == "end":
+        return "c shows what was found and closes the job."
+    if question.kind == "closed":
+        return "c shows the conclusion."
+    if question.form == "tick":
+        return "Digits tick, Enter confirms the list."
+    if question.form in {"reading", "readings"} and not question.blocked and not question.unread:
+        return "Enter takes it. Esc leaves the field: then 0 is cannot tell, digits the answers above."
+    if question.form == "figure" and question.value is not None:
+        return "Enter takes the figure."
+    if question.kind == "nothing":
+        return "m makes a check, c concludes."
+    last = next((item for item in reversed(walk.trail) if item.given is not None and not item.struck), None)
+    if last is None or (question.kind == "gate" and not last.visit.startswith(question.visit.partition(":")[0])):
+        return ""
+    return f"Taken: {last.answered}. b takes it back."

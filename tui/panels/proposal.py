@@ -1,0 +1,56 @@
+"""Under the suspects: the next check worth its minutes, or the fix where no check pays."""
+
+from __future__ import annotations
+
+from textual.content import Content
+from textual.widgets import Static
+
+from trees.book.model import Book
+from trees.suspects import Advice
+from tui import draw
+
+WIDE = 40
+"""Columns from which there is room for what could be done elsewhere."""
+
+
+class ProposalPanel(Static):
+    """What the reasoning proposes; the tree leads, this advises."""
+
+    def working(self) -> None:
+        """Say that the proposal follows."""
+        self.update(draw.say("Next: working …", draw.MUTED))
+
+    def nothing(self) -> None:
+        """Propose nothing: safety questions, a stop, a closed job, or answers that can't be weighed."""
+        self.update("")
+
+    def show(self, book: Book, advice: Advice) -> None:
+        """Show the proposal with its minutes and what it saves, and the best that could be done elsewhere."""
+        rows = [self._main(book, advice)]
+        if self.size.width >= WIDE and advice.elsewhere and advice.elsewhere[0].saves >= 1:
+            best = advice.elsewhere[0]
+            told = f"{book.checks[best.check].wording} would save {best.saves:.0f} min. {best.blocked}"
+            rows.append(draw.say(f"Not here: {told}", draw.MUTED))
+        self.update(draw.lines(rows))
+
+    @staticmethod
+    def _main(book: Book, advice: Advice) -> Content:
+        if advice.check is not None:
+            worth = advice.check
+            what = book.checks[worth.check].wording
+            why = f"  {worth.minutes:g} min, saves {worth.saves:.0f} on average"
+        elif advice.opening is not None:
+            what = f"Open the unit: {book.checks[advice.opening.checks[0]].wording}"
+            why = f"  {advice.opening.minutes:g} min, saves {advice.opening.saves:.0f} on average"
+        elif advice.fix is not None and advice.fix.fix in book.fixes:
+            return Content.assemble(("Next: no check pays. ", "bold"), draw.plain(book.fixes[advice.fix.fix].do))
+        else:
+            return draw.say("Next: nothing left to propose.", draw.MUTED)
+        return Content.assemble(("a ", "bold reverse"), (f" Next: {draw.plain(what)}", "bold"), (why, draw.MUTED))
+
+
+def proposed(advice: Advice) -> str | None:
+    """Return the check that one key makes, or None where no check is proposed."""
+    if advice.check is not None:
+        return advice.check.check
+    return advice.opening.checks[0] if advice.opening is not None else None
