@@ -1,18 +1,21 @@
 # make run   sets up and opens the demo workshop
 # make test  sets up and passes every test
+# make compare  the same with the independent libraries that the figures and suspects are held against
 # make check style, types, the house
 # make lock  pins the dependencies anew (needs uv)
 
 PYTHON ?= python3
 BIN := .venv/bin
 .DEFAULT_GOAL := run
-.PHONY: run test check lock
+.PHONY: run test compare check lock
 
 run: .venv/ready-run
 	$(BIN)/sootline demo
 
 test: .venv/ready-test
 	$(BIN)/python -m pytest
+
+compare: .venv/ready-compare test
 
 check: .venv/ready-test
 	$(BIN)/ruff check .
@@ -34,7 +37,12 @@ check: .venv/ready-test
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements-test.lock
 	touch $@
 
+.venv/ready-compare: requirements-compare.lock .venv/ready-test
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements-compare.lock
+	touch $@
+
 lock:
 	printf 'hatchling\neditables\n' > .venv/build.in
 	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header pyproject.toml .venv/build.in -o requirements.lock
 	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header --group test pyproject.toml .venv/build.in -o requirements-test.lock
+	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header --group test --group compare pyproject.toml .venv/build.in -o requirements-compare.lock

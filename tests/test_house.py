@@ -22,6 +22,7 @@ TOP_LEVEL = {
     "Makefile",
     "requirements.lock",
     "requirements-test.lock",
+    "requirements-compare.lock",
 }
 
 
@@ -72,7 +73,7 @@ def test_top_level_holds_only_what_belongs_there() -> None:
 
 def test_locks_pin_every_dependency_with_hashes_and_no_index() -> None:
     """Each name in the locks has a version and a hash; no address of an index is written down."""
-    for name in ("requirements.lock", "requirements-test.lock"):
+    for name in ("requirements.lock", "requirements-test.lock", "requirements-compare.lock"):
         text = (ROOT / name).read_text()
         assert "http" not in text
         assert "index-url" not in text

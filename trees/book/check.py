@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from trees.book.model import Book
-from trees.book.problems import Problem, count, in_order
+from trees.book.problems import Problem, count
 from trees.errors import BookError
 from trees.figures import FigureInfo
 
@@ -62,8 +62,7 @@ def check_book(path: str | Path, figures: Mapping[str, FigureInfo] | None = None
         "families": len(book.families),
         "worked": len(book.worked),
     }
-    problems = in_order(findings.problems)
-    return Checked(None if findings.errors else book, problems, counts, tuple(book.trees), draft.sources)
+    return Checked(None if findings.errors else book, findings.told(), counts, tuple(book.trees), draft.sources)
 
 
 @contextmanager

@@ -103,6 +103,9 @@ _ERRORS = {
     "gate-unknown": "At the gate, cannot-tell does not count as the most dangerous answer.",
     "phone-inside": "A caller would have to open the unit.",
     "phone-dead-end": "A telephone walk meets a check that is not for the phone.",
+    "phone-acts": "A caller would have to do something that is not listed under `caller_may`.",
+    "start-without-danger": "A start or a run has no caution of DANGER before it.",
+    "stop-not-danger": "A job is stopped for a caution that is not of DANGER.",
 }
 
 _WARNINGS = {
@@ -120,6 +123,10 @@ _WARNINGS = {
     "many-answers": "A check has more than nine answers.",
     "unused-then": "A `then` is never taken.",
     "unused-tree": "A tree is begun by nothing.",
+    "unused-check": "A check is asked by no tree.",
+    "unobserved-sign": "A sign is observed by no check.",
+    "unseen-cause": "A cause shows in no sign.",
+    "unreached-cause": "A cause can be found on no path.",
 }
 
 CODES: Mapping[str, Code] = {

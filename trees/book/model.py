@@ -396,6 +396,8 @@ class Book:
     gate: tuple[GateQuestion, ...]
     trees: Mapping[str, Tree]
     worked: Mapping[str, WorkedJob] = field(default_factory=dict)
+    highest_no: int = 0
+    """Numbers of steps up to this one were given once and are never given again; kept by `sootline number`."""
 
     @classmethod
     def load(cls, folder: str | Path) -> Book:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
 from trees.book.codes import CODES
@@ -22,6 +22,8 @@ _SHOWN_CELLS = 96
 _SHOWN_TEXT = 48
 _LONGEST_NAME = 100
 _MOST_ALIKE = 1_000
+_MOST_OF_A_KIND = 1_000
+"""Problems of one kind kept of one file: a spoilt file of a megabyte has hundreds of thousands."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +47,8 @@ class Findings:
 
     problems: list[Problem] = field(default_factory=list)
     errors: int = 0
+    of_a_kind: dict[tuple[str, str], int] = field(default_factory=dict)
+    """Code and file → how many there were."""
     effort_left: int = 20_000
     """Names that `nearest` may still compare; a spoilt book of many thousand names must not take minutes."""
 
@@ -53,7 +57,20 @@ class Findings:
         severity = CODES[code].severity
         if severity == "error":
             self.errors += 1
-        self.problems.append(Problem(code, severity, message, spot, help, tuple(notes)))
+        seen = self.of_a_kind.get((code, spot.file), 0)
+        self.of_a_kind[code, spot.file] = seen + 1
+        if seen < _MOST_OF_A_KIND:
+            self.problems.append(Problem(code, severity, message, spot, help, tuple(notes)))
+
+    def told(self) -> tuple[Problem, ...]:
+        """Return the problems in order; the last of a kind that was cut short says how many more there are."""
+        problems = list(in_order(self.problems))
+        for (code, file), number in self.of_a_kind.items():
+            if number > _MOST_OF_A_KIND:
+                at = max(n for n, p in enumerate(problems) if (p.code, p.spot.file) == (code, file))
+                more = f"{problems[at].message}; and {number - _MOST_OF_A_KIND} more of this kind in this file"
+                problems[at] = replace(problems[at], message=more)
+        return tuple(problems)
 
     def nearest(self, name: str, among: Collection[str]) -> str:
         """Return the known name most like this one, or an empty text."""

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from trees.book.bands import prove_bands
 from trees.book.checks import prove_check, prove_gate
+from trees.book.danger import prove_danger
 from trees.book.draft import Draft
 from trees.book.model import Book
 from trees.book.names import prove_names
@@ -14,6 +15,7 @@ from trees.book.records import find
 from trees.book.routes import prove_numbers, prove_opened, prove_tree
 from trees.book.source import spot_of
 from trees.book.units import prove_units
+from trees.book.use import prove_use
 from trees.figures import FigureInfo
 
 
@@ -22,12 +24,14 @@ def prove(draft: Draft, book: Book, figures: Mapping[str, FigureInfo] | None) ->
     lost = prove_names(draft, book, figures)
     unsound = {tree for kind, _, tree in lost if kind == "step"}
     where = draft.reading.where
-    unsound |= {tree.id for tree in book.trees.values() if len(tree.steps) < len(where.names("step", tree.id))}
+    cut = {tree.id for tree in book.trees.values() if len(tree.steps) < len(where.names("step", tree.id))}
+    unsound |= cut
     for check in book.checks.values():
         prove_check(draft, book, check, figures)
         prove_bands(draft, book, check)
     prove_units(draft, book, figures)
     prove_gate(draft, book)
+    prove_danger(draft, book)
     for tree in book.trees.values():
         errors = draft.findings.errors
         prove_tree(draft, book, tree, sound=tree.id not in unsound)
@@ -35,12 +39,14 @@ def prove(draft: Draft, book: Book, figures: Mapping[str, FigureInfo] | None) ->
             unsound.add(tree.id)
     prove_numbers(draft, book)
     misled = any(problem.code in {"tree-shared", "tree-not-shared"} for problem in draft.findings.problems)
-    if not misled and all(kind != "tree" for kind, _, _ in lost):
+    if not misled and not cut and all(kind != "tree" for kind, _, _ in lost):
         prove_opened(draft, book)
     prove_paths(draft, book, unsound)
     prove_leads_to(draft, book)
     prove_figure_inputs(draft, book)
     _prove_excludes(draft)
+    if not draft.findings.errors:
+        prove_use(draft, book)
 
 
 def _prove_excludes(draft: Draft) -> None:

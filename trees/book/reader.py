@@ -181,7 +181,7 @@ def _read_head(root: MappingNode, draft: Draft) -> None:
         )
 
 
-_SHAPES: Mapping[str, Shape] = {
+SHAPES: Mapping[str, Shape] = {
     "family": tables.FAMILY,
     "sign": tables.SIGN,
     "caution": tables.CAUTION,
@@ -196,7 +196,7 @@ _SHAPES: Mapping[str, Shape] = {
 def _read_records(root: MappingNode, kind: str, draft: Draft) -> None:
     reading, made = draft.reading, draft.made.setdefault(kind, {})
     _use_source(root, draft)
-    shape = _SHAPES[kind]
+    shape = SHAPES[kind]
     for key, value in root.value:
         if key.value == "source":
             continue

@@ -81,7 +81,7 @@ class LevelMap(Shape):
 
 _SAYS = Pairs(Name("sign"), Name())
 
-_PUBLISHED = Table(
+PUBLISHED = Table(
     "source",
     {
         "published": Key(Text(), needed=True, into="name"),
@@ -103,7 +103,7 @@ class SourceShape(Shape):
     def read(self, node: Node, reading: Reading) -> Any:
         """Return a Source."""
         if isinstance(node, MappingNode):
-            return _PUBLISHED.read(node, reading)
+            return PUBLISHED.read(node, reading)
         if isinstance(node, ScalarNode) and node.value == "published":
             return reading.complain(
                 "not-a-choice", "a published source needs its name", node, "write {published: its name}"

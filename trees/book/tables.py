@@ -20,7 +20,7 @@ from trees.book.shapes import (
     SourceShape,
 )
 from trees.book.values import Choice, Name, Number, Text, Truth
-from trees.book.worked import Expected
+from trees.book.worked import Expected, Least
 
 TEXT, LINES, TRUTH, NAME = Text(), Text(lines=True), Truth(), Name()
 MINUTES = Number(0, 10_000)
@@ -49,6 +49,7 @@ BOOK = Table(
         "caller_may": Key(Pairs(NAME, TEXT)),
         "start_limit": Key(Table("start limit", {place: Key(COUNT, needed=True) for place in PLACES}), needed=True),
         "opening_minutes": Key(MINUTES),
+        "highest_no": Key(POSITIVE),
         "source": SOURCE,
     },
 )
@@ -282,6 +283,7 @@ _STEP_KINDS: dict[str, tuple[str, dict[str, Key]]] = {
     "stop": ("step that stops", {"stop": Key(Name("caution"), needed=True, into="refers")}),
 }
 
+_LEAST = Table("least standing", {"probability": Key(FRACTION), "rank": Key(POSITIVE)}, make=Least)
 _GIVEN = Key(Pairs(Text(), GivenShape()))
 WORKED = Table(
     "worked job",
@@ -304,6 +306,7 @@ WORKED = Table(
                     "found": names("cause"),
                     "end": Key(Choice(get_args(EndKind))),
                     "stopped": Key(Name("caution")),
+                    "least": Key(Pairs(Name("cause"), _LEAST)),
                 },
                 make=Expected,
             )

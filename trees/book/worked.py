@@ -14,6 +14,15 @@ GivenText = str | tuple[str, ...] | Mapping[str, str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Least:
+    """How sure the suspects must be of a cause when the job stands where its answers lead."""
+
+    probability: float | None = None
+    rank: int | None = None
+    """1 stands at the top."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Expected:
     """What a worked job must end in."""
 
@@ -22,6 +31,8 @@ class Expected:
     end: EndKind | None = None
     stopped: str | None = None
     """Caution that must have stopped it."""
+    least: Mapping[str, Least] = field(default_factory=dict)
+    """Cause → how sure the suspects must be of it at least."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -141,7 +141,7 @@ loaded:
   unit: V
   plausible: [6, 32]
   bands:
-    - {upto: {12: 11.5, 24: 23.0}, id: low, means: Too low, says: {volts_low: yes}}
+    - {upto: {12: 11.5, 24: 23.0}, id: low, means: Too low, says: {volts_low: yes}, finds: [cable_thin]}
     - {above: {12: 11.5, 24: 23.0}, id: good, means: Good, says: {volts_low: no}, rules_out: [cable_thin]}
 hours:
   measure: Run hours at each step
@@ -167,7 +167,7 @@ dose:
   plausible: [0, 2]
   bands:
     - {upto: 0.9, id: little, means: Too little, says: {dose_low: yes}, finds: [dosing_wrong]}
-    - {above: 0.9, id: enough, means: Enough, says: {dose_low: no}}
+    - {above: 0.9, id: enough, means: Enough, says: {dose_low: no, dose_high: no}}
 last_filled:
   ask: When was it last filled up?
   answers:

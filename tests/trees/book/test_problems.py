@@ -112,3 +112,13 @@ def test_check_says_the_same_twice(tiny: Any) -> None:
     tiny.change("signs.yaml", "volts_low:", "volts:").change("causes.yaml", "share: 5\n", "share: x\n")
     folder = tiny.save()
     assert check_book(folder).problems == check_book(folder).problems
+
+
+def test_flood_of_one_kind_is_cut_short_and_says_so(tiny: Any) -> None:
+    """Of hundreds of thousands of the same problem a thousand are kept; the last says how many more there were."""
+    checked = tiny.write("signs.yaml", tiny.files["signs.yaml"] + "a: {name: A}\n" * 1_500).check()
+    kept = [problem for problem in checked.problems if problem.code == "duplicate-key"]
+    assert len(kept) == 1_000
+    assert kept[-1].message.endswith("; and 499 more of this kind in this file")
+    assert "more of this kind" not in kept[-2].message
+    assert {problem.code for problem in checked.problems} == {"duplicate-key"}

@@ -203,3 +203,21 @@ def test_core_is_imported_without_yaml_and_graphs() -> None:
     )
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert run.stdout == "\nyaml networkx\n"
+
+
+def test_least_standing_of_a_worked_job_is_read_and_its_names_looked_up(tiny: Any) -> None:
+    """`least` holds a probability from 0 to 1 and a rank from 1 for causes of this book."""
+    job = "j:\n  title: T\n  words: W\n  expect: {least: {cable_thin: {probability: 0.8, rank: 1}}}\n"
+    book = tiny.write("worked/a.yaml", job).check().book
+    assert book is not None
+    assert (
+        book.worked["j"].expect.least["cable_thin"].probability,
+        book.worked["j"].expect.least["cable_thin"].rank,
+    ) == (
+        0.8,
+        1,
+    )
+    tiny.write("worked/a.yaml", job.replace("cable_thin", "‹cabel_thin›"))
+    assert tiny.only_problem("worked/a.yaml").code == "unknown-name"
+    tiny.write("worked/a.yaml", job.replace("0.8", "‹80›"))
+    assert tiny.only_problem("worked/a.yaml").code == "number-out-of-range"

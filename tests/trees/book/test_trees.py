@@ -175,6 +175,7 @@ def test_shortest_of_several_circles_is_shown(tiny: Any) -> None:
 
 def test_the_same_shared_tree_run_twice_is_no_circle(tiny: Any) -> None:
     """Coming back to different steps does not join them."""
+    tiny.change("checks/burner.yaml", "  tick:", "  intake: true\n  tick:")
     tiny.change(SMOKE, USE, "use:    {no: 205, run: supply_voltage, then: look_in}")
     assert [p.code for p in tiny.check().problems] == []
 
@@ -217,7 +218,7 @@ def test_caller_is_led_to_a_check_that_is_not_for_the_phone(tiny: Any) -> None:
 
 def test_check_that_no_caller_comes_to_needs_no_way_out(tiny: Any) -> None:
     """Steps behind a check that is not for the phone are not on any caller's way."""
-    tiny.change(HANDOVER, "phone_exit: done\n", "")
+    tiny.change(HANDOVER, "phone_exit: done\n", "").change("checks/burner.yaml", "  tick:", "  intake: true\n  tick:")
     tiny.change(SMOKE, USE, "use:    {no: 205, check: insert, go: {clean: look_in, coked: look_in}, unknown: look_in}")
     assert tiny.check().problems == ()
 

@@ -492,7 +492,8 @@ def test_place_of_a_run_is_asked_again_and_the_newest_answer_counts() -> None:
     """A gate question about now is asked each day; yesterday's enclosed place does not forbid starts for ever."""
     where = GateQuestion(
         id="run_place", no=3, ask="Where would it run?",
-        answers=(Answer(id="open", means="Open"), Answer(id="shut", means="Enclosed", forbids_starts=True)), unknown="shut",
+        answers=(Answer(id="open", means="Open"), Answer(id="shut", means="Enclosed", forbids_starts=True)),
+        unknown="shut",
     )  # fmt: skip
     walk = Walk.begin(small_book(gate=(*small_book().gate, where)), words="x", tree="smoke_on_start").taken_up(*TODAY)
     walk = walk.answer("no").answer("no").answer("shut")
