@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 from trees.book.model import END_NAMES, UNKNOWN, Check
-from trees.errors import PaperError
 from trees.figures.units import format_value
 from trees.walk import Walk
 from trees.walk.answers import Given
@@ -221,26 +219,6 @@ def _not_checked(walk: Walk) -> tuple[str, ...]:
     if "site" not in places:
         rows.append("The installation was not seen where it works.")
     return tuple(dict.fromkeys(rows))
-
-
-def write_report(walk: Walk, number: str, out: Path, *, invented: bool = False) -> Path:
-    """Write a job's report as Markdown (`.md`) or PDF (`.pdf`), whole or not at all; PaperError with a sentence."""
-    from graphviz_export.write import write_files
-
-    report = gather_report(walk, number, invented=invented)
-    suffix = out.suffix.lower()
-    if suffix == ".md":
-        from graphviz_export.report_markdown import markdown
-
-        data = markdown(report).encode()
-    elif suffix == ".pdf":
-        from graphviz_export.report_pages import pdf
-
-        data = pdf(report)
-    else:
-        raise PaperError(f"A report is written as .md or .pdf; {out.name} is neither.")
-    write_files((out,), [data])
-    return out
 
 
 def as_json(report: Report) -> dict[str, Any]:

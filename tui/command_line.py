@@ -156,6 +156,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         print("sootline: stopped by the keyboard; what was answered is saved.", file=sys.stderr)
         return Exit.COULD_NOT
+    except Exception:
+        import traceback
+
+        from tui.faults import fault
+
+        print(f"sootline: {fault(traceback.format_exc())}", file=sys.stderr)
+        return Exit.COULD_NOT
 
 
 if __name__ == "__main__":

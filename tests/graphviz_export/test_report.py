@@ -9,7 +9,8 @@ import pypdf
 import pytest
 from small_book import small_book
 
-from graphviz_export.report import gather_report, write_report
+from graphviz_export.report import gather_report
+from graphviz_export.report_file import write_report
 from graphviz_export.report_markdown import escape, markdown
 from graphviz_export.report_pages import pdf
 from trees.errors import PaperError

@@ -22,7 +22,13 @@ class RealProgram:
     """One run of `sootline`; read the screen with `text`, wait with `until`."""
 
     def __init__(
-        self, arguments: Sequence[str], *, columns: int = 80, rows: int = 24, home: Path | None = None
+        self,
+        arguments: Sequence[str],
+        *,
+        columns: int = 80,
+        rows: int = 24,
+        home: Path | None = None,
+        before: str = "",
     ) -> None:
         self.screen = pyte.Screen(columns, rows)
         self.stream = pyte.ByteStream(self.screen)
@@ -32,7 +38,12 @@ class RealProgram:
         if home is not None:
             environment["HOME"] = str(home)
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "tui.command_line", *arguments],
+            [
+                sys.executable,
+                "-c",
+                f"{before}\nfrom tui.command_line import main\nraise SystemExit(main())",
+                *arguments,
+            ],
             stdin=slave,
             stdout=slave,
             stderr=slave,

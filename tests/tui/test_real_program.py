@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import random
 from pathlib import Path
 
@@ -101,3 +102,19 @@ def test_small_terminal_gets_one_sentence(tmp_path: Path) -> None:
     assert status == 2
     assert "This terminal is 50 by 15" in " ".join(program.text().split())
     assert not (tmp_path / "casebook.db").exists()
+
+
+def test_fault_of_the_program_is_one_sentence(tmp_path: Path) -> None:
+    """No traceback reaches a user: the screen ends with a sentence, the details are kept in a file."""
+    broken = "import tui.screens.day_list as d\nd.DayList.action_new = lambda self: 1 / 0"
+    home = tmp_path / "home"
+    program = RealProgram(["--store", str(tmp_path / "c.db"), "--seat", "one"], home=home, before=broken)
+    program.until("No job is open")
+    program.keys("n")
+    status = program.finish()
+    told = " ".join(program.text().split())
+    assert status == 2
+    assert "The program has a fault" in told
+    assert "Traceback" not in told
+    (kept,) = Path(os.environ["HOME"]).parent.rglob("fault-*.txt")
+    assert "ZeroDivisionError" in kept.read_text()

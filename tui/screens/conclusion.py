@@ -125,7 +125,7 @@ class ConclusionScreen(WorkScreen):
     @work(exclusive=True)
     async def action_report(self) -> None:
         """Write the report beside the casebook's reports and say where."""
-        from graphviz_export.report import write_report
+        from graphviz_export.report_file import write_report
 
         folder = self.sootline.workshop.report_folder
         record = self.job.record

@@ -9,7 +9,7 @@ from tui.command_line import Exit
 
 def run(options: argparse.Namespace) -> int:
     """Write the report and print the path."""
-    from graphviz_export.report import write_report
+    from graphviz_export.report_file import write_report
     from trees.book import load_book, shipped_book_path
     from trees.casebook import Casebook, default_path
     from trees.walk import Walk

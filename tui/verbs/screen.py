@@ -31,10 +31,20 @@ def run(options: argparse.Namespace) -> int:
 
 
 def open_screen(workshop: Workshop) -> int:
-    """Run the program until it is left."""
-    from tui.app import SootlineApp
+    """Run the program until it is left; a fault in it is told in a sentence."""
+    from io import StringIO
 
-    SootlineApp(workshop).run()
+    from rich.console import Console
+
+    from tui.app import SootlineApp
+    from tui.faults import fault
+
+    app = SootlineApp(workshop)
+    details = StringIO()
+    app.error_console = Console(file=details, width=120)
+    app.run()
+    if app.return_code:
+        raise fault(details.getvalue())
     return Exit.FINE
 
 
