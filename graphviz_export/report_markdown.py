@@ -35,9 +35,11 @@ def markdown(report: Report) -> str:
     out += ["## What was found", ""]
     out += _causes("Root", report.roots) + _causes("Contributing (pointed at, not proven)", report.contributing)
     out += _causes("Consequence", report.consequences) + _causes("Hinted at", report.hinted)
-    out += [f"- **Open:** {escape(line)}" for line in report.open_roots] + _causes("Ruled out", report.ruled_out)
-    if not (report.roots or report.consequences or report.hinted or report.contributing or report.ruled_out):
+    out += [f"- **Open:** {escape(line)}" for line in report.open_roots]
+    if not (report.roots or report.consequences or report.hinted or report.contributing):
         out += ["Nothing was found yet."]
+    out += _section("Work done", map(escape, report.work), "No work was done.")
+    out += _section("So that it stays away", map(escape, report.advice), "No advice follows from what was found.")
     out += ["", "## Readings", ""]
     if report.readings:
         out += ["| reading | value | band | verdict | when |", "|---|---|---|---|---|"]
@@ -48,8 +50,7 @@ def markdown(report: Report) -> str:
     else:
         out += ["No reading was taken."]
     out += _section("What was asked and seen", [f"{escape(q)} **{escape(a)}**" for q, a in report.observed])
-    out += _section("Work done", map(escape, report.work), "No work was done.")
-    out += _section("So that it stays away", map(escape, report.advice), "No advice follows from what was found.")
+    out += _section("Ruled out", [f"{escape(row.name)} — {escape(row.by)}" for row in report.ruled_out])
     out += _section("Cautions", map(escape, report.cautions))
     out += _section("Not checked", map(escape, report.not_checked), "Everything that was asked could be told.")
     out += _section("Notes", map(escape, report.notes))

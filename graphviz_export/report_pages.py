@@ -31,11 +31,14 @@ def _printable(value: Any) -> Any:
 
 def _data(report: Report) -> dict[str, object]:
     language, region = language_of(report.language)
-    found = (report.roots, report.contributing, report.consequences, report.hinted, report.ruled_out)
-    sections = (
-        ("What was asked and seen", [f"{q} — {a}" for q, a in report.observed], ""),
+    found = (report.roots, report.contributing, report.consequences, report.hinted)
+    first = (
         ("Work done", report.work, "No work was done."),
         ("So that it stays away", report.advice, "No advice follows from what was found."),
+    )
+    sections = (
+        ("What was asked and seen", [f"{q} — {a}" for q, a in report.observed], ""),
+        ("Ruled out", [f"{row.name} — {row.by}" for row in report.ruled_out], ""),
         ("Cautions", report.cautions, ""),
         ("Not checked", report.not_checked, "Everything that was asked could be told."),
         ("Notes", report.notes, ""),
@@ -57,5 +60,6 @@ def _data(report: Report) -> dict[str, object]:
             ["Day", report.day],
             ["Closed", report.closed],
         ],
+        "first": [[title, list(rows), empty] for title, rows, empty in first],
         "sections": [[title, list(rows), empty] for title, rows, empty in sections],
     }
