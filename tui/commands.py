@@ -67,6 +67,7 @@ DAY_LIST = (
     Command("new", "n", "New job", "Begin a job with the complaint in the customer's words."),
     Command("show_closed", "a", "All/open", "Show the closed jobs too, or only the open ones."),
     replace(SEE_FIGURES, footer=True),
+    Command("book", "o", "Book", "Open the book as its author: problems, a map of each tree, a preview of each step."),
 )
 
 NEW_JOB = (
@@ -95,6 +96,7 @@ JOB = (
     Command("proposed", "a", "Proposed", "Make the proposed next check; the tree waits.", footer=False),
     Command("aside", "m", "Check", "Leave the tree for another check; the tree waits.", footer=False),
     Command("return_to_tree", "g", "To tree", "Go back to the tree without making the check.", footer=False),
+    Command("why", "w", "Why", "See why a suspect stands where it stands, answer by answer.", footer=False),
     Command("family", "f", "Family", "Say what class of unit it is.", footer=False),
     Command("place", "p", "Place", "Hand the job over: bench, where it is fitted, phone.", footer=False),
     SEE_FIGURES,
@@ -134,6 +136,23 @@ FIGURES = (
     Command(
         "to_list", "escape", "Back", "Go back to the list of figures, then to where you came from.", shown_as="Esc"
     ),
+)
+
+BOOK = (
+    Command(
+        "open_file", "enter", "Open", "Open the file at the marked problem; on the map, the preview.", shown_as="Enter"
+    ),
+    Command("other_side", "tab,shift+tab", "Side", "Go from the problems to the map, or back.", shown_as="Tab"),
+    Command("choose_tree", "t", "Tree", "Choose the tree that the map shows."),
+    Command(
+        "preview",
+        "p",
+        "Preview",
+        "See the marked step as it looks at the bench, where it is fitted, by phone.",
+        footer=False,
+    ),
+    Command("recheck", "k", "Check", "Check the files of the book again."),
+    Command("to_day_list", "escape", "Back", "Go back to the day list.", shown_as="Esc"),
 )
 
 

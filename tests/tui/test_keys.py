@@ -12,13 +12,14 @@ from textual.screen import Screen
 from tui import commands
 from tui.commands import EVERYWHERE, Command
 from tui.screens.base import all_bindings
+from tui.screens.book import BookScreen
 from tui.screens.conclusion import ConclusionScreen
 from tui.screens.day_list import DayList
 from tui.screens.figures import FiguresScreen
 from tui.screens.job import JobScreen
 from tui.screens.new_job import NewJob
 
-SCREENS = [DayList, NewJob, JobScreen, ConclusionScreen, FiguresScreen]
+SCREENS = [DayList, NewJob, JobScreen, ConclusionScreen, FiguresScreen, BookScreen]
 
 
 def method(command: Command) -> str:
@@ -71,7 +72,16 @@ async def test_every_key_really_fires(screen: Any) -> None:
 
 def test_help_says_a_sentence_for_every_command() -> None:
     """Each command explains itself in one sentence, with a label short enough for the footer."""
-    for group in (commands.DAY_LIST, commands.NEW_JOB, commands.JOB, commands.CONCLUSION, commands.FIGURES, EVERYWHERE):
+    groups = (
+        commands.DAY_LIST,
+        commands.NEW_JOB,
+        commands.JOB,
+        commands.CONCLUSION,
+        commands.FIGURES,
+        commands.BOOK,
+        EVERYWHERE,
+    )
+    for group in groups:
         for command in group:
             assert command.help.endswith("."), command.id
             assert 1 <= len(command.label) <= 14, command.id

@@ -71,7 +71,10 @@ class DayList(WorkScreen):
         empty = self.query_one("#empty", Static)
         empty.update("No job is open. Press n and type the complaint in the customer's words." if not rows else "")
         empty.display = not rows
-        await asyncio.to_thread(workshop.keep_book)
+        try:
+            await asyncio.to_thread(workshop.keep_book)
+        except SootlineError as error:  # the files were edited between loading and the first look at this list
+            self.tell(str(error), wrong=True)
 
     def line(self, row: JobSummary) -> Content:
         """Return one job as a line: number, last touched, place or end, words, and the other seat that has it."""
@@ -124,6 +127,12 @@ class DayList(WorkScreen):
         from tui.screens.figures import FiguresScreen
 
         self.app.push_screen(FiguresScreen())
+
+    def action_book(self) -> None:
+        """Open the book as its author."""
+        from tui.screens.book import BookScreen
+
+        self.app.push_screen(BookScreen())
 
     def action_show_closed(self) -> None:
         """Show all jobs, or the open ones only."""
