@@ -34,6 +34,12 @@ def parser() -> argparse.ArgumentParser:
         "again. Without a verb it opens the screen.",
     )
     top.add_argument("--book", type=Path, metavar="FOLDER", help="the book to walk by (default: the one that ships)")
+    top.add_argument(
+        "--shares",
+        type=Path,
+        metavar="FILE",
+        help="weigh suspects by these counted shares instead of the book's; `recount --write` makes such a file",
+    )
     top.add_argument("--store", metavar="PATH", help="the casebook (default: in your data folder)")
     top.add_argument("--seat", help="name of this seat (default: user@host)")
     verbs = top.add_subparsers(dest="verb", metavar="VERB")
@@ -130,11 +136,16 @@ def _add_reasoning(verbs: argparse._SubParsersAction[argparse.ArgumentParser]) -
     recount = verbs.add_parser(
         "recount",
         help="count the shares of causes from closed jobs",
-        description="Count the shares of causes anew from the closed jobs; the book is not changed.",
+        description="Count the shares of causes anew from the closed jobs, always against the author's own; the book "
+        "is not changed. With --write you take or leave each one, and those taken go into a file for --shares.",
     )
     recount.add_argument(
         "--prior-jobs", type=float, default=25.0, metavar="N", help="the author's share is worth N jobs (default: 25)"
     )
+    recount.add_argument("--write", type=Path, metavar="FILE", help="ask line by line, and write what you take")
+    which = recount.add_mutually_exclusive_group()
+    which.add_argument("--accept", metavar="CAUSE,CAUSE", help="do not ask, take these")
+    which.add_argument("--accept-all", action="store_true", help="do not ask, take all that was counted")
     recount.add_argument("--invented", action="store_true", help="count the invented jobs of a demo instead")
     recount.add_argument("--format", choices=("text", "json"), default="text", help="how to print (default: text)")
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from trees.book.model import Kind
 from trees.errors import SuspectsError
-from trees.walk.findings import State
+from trees.walk.findings import State, leads_to
 from trees.walk.walk import Walk
 
 ORDER: Mapping[State | None, int] = {"found": 0, "hinted": 1, None: 2, "ruled_out": 3}
@@ -50,3 +50,14 @@ def rank(walk: Walk) -> tuple[tuple[Suspect, ...], str]:
     ]
     rows.sort(key=lambda s: (ORDER[s.state], -(s.probability or 0.0)))
     return tuple(rows), trouble
+
+
+def apart(walk: Walk, suspects: Sequence[Suspect]) -> tuple[tuple[Suspect, ...], tuple[Suspect, ...]]:
+    """
+    Return roots and consequences, each in the order given.
+
+    A cause that can be both stands with the roots unless a found root leads to it.
+    """
+    led_to = frozenset[str]().union(*(leads_to(walk.book, root) for root in walk.conclusion.roots))
+    below = {s.cause for s in suspects if s.kind == "consequence" or (s.kind == "both" and s.cause in led_to)}
+    return tuple(s for s in suspects if s.cause not in below), tuple(s for s in suspects if s.cause in below)

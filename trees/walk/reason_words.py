@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from trees.book.model import Check
 from trees.suspects import Advice, FixAdvice, Pair, Turn, Why, Worth, in_words, percent
 from trees.walk.question import PLACE_NAMES
 from trees.walk.ranking import Suspect
+from trees.walk.reasons import answers_told
 from trees.walk.walk import Walk
 
 STATES: Mapping[str, str] = {"found": "found", "hinted": "hinted at", "ruled_out": "ruled out"}
@@ -44,6 +45,26 @@ def names_of(walk: Walk) -> dict[str, str]:
     from trees.suspects import UNLISTED
 
     return {UNLISTED: "a cause that the book does not list"} | {c.id: c.name for c in walk.book.causes.values()}
+
+
+def why_lines(walk: Walk, reasons: Why, turns: Sequence[Turn], *, whole: bool) -> Iterator[str]:
+    """Yield why a cause stands where it stands, indented by two under each title; `whole` tells the least too."""
+    told = for_and_against(reasons, names_of(walk), answers_told(walk))
+    yield told.start
+    for title, lines in (("For it:", told.speaks_for), ("Against it:", told.speaks_against)):
+        if lines:
+            yield f"  {title}"
+            yield from (f"    {line}" for line in lines)
+    if told.hardly and not whole:
+        more = "1 more answer" if len(told.hardly) == 1 else f"{len(told.hardly)} more answers"
+        yield f"  Hardly moved by {more}; --cause {reasons.cause} shows all."
+    elif told.hardly:
+        yield "  Hardly moved by:"
+        yield from (f"    {line}" for line in told.hardly)
+    yield f"  {told.total}"
+    if turns:
+        yield "  What would change my mind:"
+        yield from (f"    {turn_line(walk, turn)}" for turn in turns)
 
 
 def suspect_line(suspect: Suspect) -> str:

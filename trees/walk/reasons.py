@@ -28,6 +28,8 @@ from trees.walk.walk import Walk
 
 COMPLAINT = "complaint"
 """Label of what the complaint itself says; every other answer bears its visit."""
+TURNS_TOLD = 3
+"""So many answers that would change my mind are told of one cause."""
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import ClassVar
 
 from textual import work
@@ -15,7 +15,10 @@ from textual.widgets import Footer, Static
 
 from trees.book.model import END_NAMES, EndKind
 from trees.errors import SootlineError
+from trees.suspects import percent
 from trees.walk import Walk
+from trees.walk.ranking import rank
+from trees.walk.reasons import roots_of
 from trees.walk.walk import AFTER_STOP
 from tui.commands import CONCLUSION
 from tui.draw import MUTED, lines, plain, say
@@ -168,8 +171,9 @@ def findings_text(walk: Walk) -> Content:
     ):
         rows.append(say(title, "bold"))
         rows += [_cause(walk, cause_id) for cause_id in ids] or [say("   nothing", MUTED)]
-    for consequence, candidates in result.unexplained.items():
-        names = ", ".join(book.causes[c].name.lower() for c in candidates[:6]) or "nothing in this book"
+    chances = {suspect.cause: suspect.probability for suspect in rank(walk)[0] if suspect.probability is not None}
+    for consequence, candidates in roots_of(walk, chances).items():
+        names = ", ".join(_candidate(walk, c, chances) for c in candidates[:6]) or "nothing in this book"
         rows.append(say(f" ? {book.causes[consequence].name} has no root yet. It may come from: {names}.", "$warning"))
     others = [c for c, f in walk.findings.items() if f.state == "hinted" and c not in result.contributing]
     if others:
@@ -189,6 +193,11 @@ def findings_text(walk: Walk) -> Content:
         rows.append(say("So that it stays away", "bold"))
         rows += [say(f"   {line}") for line in dict.fromkeys(advice)]
     return lines(rows)
+
+
+def _candidate(walk: Walk, cause_id: str, chances: Mapping[str, float]) -> str:
+    chance = f"\u00a0({percent(chances[cause_id])})" if cause_id in chances else ""
+    return f"{walk.book.causes[cause_id].name.lower()}{chance}"
 
 
 def _cause(walk: Walk, cause_id: str) -> Content:

@@ -17,14 +17,14 @@ from trees.errors import SootlineError, SuspectsError, TakenElsewhereError, Walk
 from trees.walk import Question, Walk
 from trees.walk.judge import Verdict
 from trees.walk.question import PLACE_NAMES
-from trees.walk.ranking import rank
 from trees.walk.reasons import advice_of
 from tui.commands import JOB
 from tui.draw import MUTED, PAGE, pages_of, plain
 from tui.panels.hints import hint_for
 from tui.panels.proposal import ProposalPanel, proposed
 from tui.panels.question import QuestionPanel, ReadingField
-from tui.panels.side import SuspectsPanel, TrailPanel
+from tui.panels.side import TrailPanel
+from tui.panels.suspects import SuspectsPanel
 from tui.screens.base import all_bindings
 from tui.screens.job_facts import JobFacts
 from tui.workshop import OpenJob
@@ -51,11 +51,6 @@ class JobScreen(JobFacts):
         self.busy = False
         self.proposal: str | None = None
         """The check that one key makes while the tree waits."""
-
-    @property
-    def walk(self) -> Walk:
-        """The job's walk as it is on disk."""
-        return self.job.walk
 
     @property
     def question(self) -> Question:
@@ -113,7 +108,7 @@ class JobScreen(JobFacts):
     def show_suspects(self) -> None:
         """Rank anew after the question is painted, if the screen is still there; the proposal follows."""
         for panel in self.query(SuspectsPanel):
-            panel.show(*rank(self.walk))
+            panel.show(self.walk)
             self.show_proposal()
 
     @work(exclusive=True, group="proposal")

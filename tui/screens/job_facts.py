@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable
 
 from textual import work
 
 from trees.book.model import PLACES
-from trees.errors import SootlineError
+from trees.errors import SootlineError, SuspectsError
 from trees.walk import Walk
 from trees.walk.question import PLACE_NAMES
 from tui.screens.base import WorkScreen
@@ -61,6 +62,21 @@ class JobFacts(WorkScreen):
         chosen = await self.app.push_screen_wait(ChooseCard("Which check? The tree waits.", rows))
         if chosen:
             await self.take(lambda: self.walk.leave_for(chosen))
+
+    @work
+    async def action_why(self) -> None:
+        """Show why a suspect stands where it stands."""
+        from tui.screens.why import WhyCard, suspect_rows
+
+        walk = self.walk
+        try:
+            rows = await asyncio.to_thread(suspect_rows, walk)
+        except SuspectsError as error:
+            self.tell(str(error), wrong=True)
+            return
+        chosen = await self.app.push_screen_wait(ChooseCard("Why does a suspect stand where it stands? Which?", rows))
+        if chosen:
+            await self.app.push_screen_wait(WhyCard(walk, chosen))
 
     async def action_return_to_tree(self) -> None:
         """Go back to the tree without making the check."""

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tui.command_line import Exit
+from tui.loading import book_for
 from tui.verbs.screen import open_screen, refuse_unfit_terminal
 
 if TYPE_CHECKING:
@@ -23,14 +24,14 @@ NOTICE = "Invented workshop: twelve invented jobs in a throw-away casebook. Noth
 
 def run(options: argparse.Namespace) -> int:
     """Open the demo workshop; with --fill only write its jobs into a new casebook."""
-    from trees.book import load_book, shipped_book_path
+    from trees.book import shipped_book_path
     from trees.casebook import Casebook
     from tui.workshop import Workshop
 
     if options.fill is None:
         refuse_unfit_terminal()
     path = options.book or shipped_book_path()
-    book = load_book(path)
+    book = book_for(options)
     clock = DemoClock()
     if options.fill is not None:
         with Casebook.open(options.fill, seat=options.seat or SEAT, clock=clock) as casebook:

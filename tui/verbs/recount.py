@@ -1,13 +1,17 @@
-"""`sootline recount`: the shares of causes counted anew from the closed jobs; nothing is changed."""
+"""`sootline recount`: the shares of causes counted anew from the closed jobs; the book is never changed."""
 
 from __future__ import annotations
 
 import argparse
 import json
+import sys
 from collections.abc import Iterator, Sequence
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from trees.errors import SootlineError
+from tui.accept_shares import chooser, refuse_unfit_file, spoken_of, taken, write_overlay
 from tui.command_line import Exit
 
 if TYPE_CHECKING:
@@ -19,22 +23,45 @@ _DAYS_A_YEAR = 365.25
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print every cause that a job speaks of; 1 if the jobs contradict the author somewhere."""
+    """Print every cause that a job speaks of, write what is taken; 1 if the jobs contradict the author somewhere."""
     from trees.book import load_book, shipped_book_path
     from trees.casebook import Casebook, default_path
     from trees.suspects.recount import recount
-    from trees.text import printable
 
+    ask = chooser(options)
+    if options.write is not None:
+        refuse_unfit_file(options.write)
+    if options.shares is not None:
+        print("sootline: counted against the author's own shares; --shares is left aside.", file=sys.stderr)
     book = load_book(options.book or shipped_book_path())
     with Casebook.open(options.store or default_path(), create=False, seat=options.seat) as casebook:
         jobs = list(_closed_jobs(book, casebook, invented=options.invented))
     shares = {cause.id: cause.share / 100 for cause in book.causes.values() if 0 < cause.share < 100}
     counted = recount(shares, jobs, prior_jobs=options.prior_jobs)
+    if options.write is not None and not jobs:
+        raise SootlineError("No closed job says which cause it had, so there is nothing to take. Nothing is written.")
+    _print(book, counted, jobs, options)
+    if options.write is not None:
+        _write(book, taken(book, counted, options, ask), options.write)
+    return Exit.FOUND if any(row.conflict for row in counted) else Exit.FINE
+
+
+def _print(book: Book, counted: Sequence[Recounted], jobs: Sequence[ClosedJob], options: argparse.Namespace) -> None:
+    from trees.text import printable
+
     if options.format == "json":
         print(json.dumps(_as_json(book, counted, jobs, options), ensure_ascii=False, indent=1))
     else:
         print("\n".join(printable(line) for line in _as_text(book, counted, jobs)))
-    return Exit.FOUND if any(row.conflict for row in counted) else Exit.FINE
+
+
+def _write(book: Book, rows: Sequence[Recounted], path: Path) -> None:
+    if not rows:
+        print(f"sootline: nothing was taken; {path} is not written.", file=sys.stderr)
+        return
+    write_overlay(book, rows, path)
+    number = "1 share" if len(rows) == 1 else f"{len(rows)} shares"
+    print(f"sootline: {number} written; use `sootline --shares {path}`.", file=sys.stderr)
 
 
 def _closed_jobs(book: Book, casebook: Casebook, *, invented: bool) -> Iterator[ClosedJob]:
@@ -56,7 +83,7 @@ def _closed_jobs(book: Book, casebook: Casebook, *, invented: bool) -> Iterator[
 def _as_text(book: Book, counted: Sequence[Recounted], jobs: Sequence[ClosedJob]) -> Iterator[str]:
     yield f"{len(jobs)} closed jobs in which a cause was found."
     for row in sorted(counted, key=lambda row: (not row.conflict, -row.seen)):
-        if row.seen or row.conflict:
+        if spoken_of(row):
             yield f"{book.causes[row.cause].name}: {row.sentence}"
     yield "Causes that no job had only become a little rarer. The book's own shares are not changed."
 

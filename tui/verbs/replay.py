@@ -9,6 +9,7 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING
 
 from tui.command_line import Exit
+from tui.loading import book_for
 
 if TYPE_CHECKING:
     from trees.walk.all_paths import Paths
@@ -17,9 +18,7 @@ if TYPE_CHECKING:
 
 def run(options: argparse.Namespace) -> int:
     """Replay the worked jobs; 0 all end where they say, 1 some do not, 2 no sound book."""
-    from trees.book import load_book, shipped_book_path
-
-    book = load_book(options.path or options.book or shipped_book_path())
+    book = book_for(options, options.path)
     if options.all_paths:
         from trees.walk.all_paths import count_paths
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from trees.errors import SootlineError
 from tui.command_line import Exit
+from tui.loading import book_for
 
 if TYPE_CHECKING:
     from tui.workshop import Workshop
@@ -17,13 +18,13 @@ if TYPE_CHECKING:
 
 def run(options: argparse.Namespace) -> int:
     """Open the screen."""
-    from trees.book import load_book, shipped_book_path
+    from trees.book import shipped_book_path
     from trees.casebook import Casebook, default_path
     from tui.workshop import Workshop
 
     refuse_unfit_terminal()
     folder = options.book or shipped_book_path()
-    book = load_book(folder)
+    book = book_for(options)
     store = options.store or default_path()
     with Casebook.open(store, seat=options.seat) as casebook:
         reports = reports_beside(casebook.path)

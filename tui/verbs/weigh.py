@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from tui.command_line import Exit
+from tui.loading import book_for
 
 if TYPE_CHECKING:
     from trees.book.model import Book, Place
@@ -29,11 +30,10 @@ _BY = {
 
 def run(options: argparse.Namespace) -> int:
     """Weigh the tree and print it."""
-    from trees.book import load_book, shipped_book_path
     from trees.text import printable
     from trees.walk.weighing import weigh_tree
 
-    book = load_book(options.book or shipped_book_path())
+    book = book_for(options)
     bar = _Bar()
     try:
         weighing = weigh_tree(

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from trees.errors import WalkError
 from tui.command_line import Exit
+from tui.loading import book_for
 
 if TYPE_CHECKING:
     from trees.suspects import Advice, Pair, Turn, Why, Worth
@@ -19,7 +20,6 @@ if TYPE_CHECKING:
 _EXPLAINED = 3
 """Suspects whose reasons are printed where none is named."""
 _LEAST = 0.02
-_TURNS = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,12 +40,11 @@ class _Account:
 
 def run(options: argparse.Namespace) -> int:
     """Print the account of a job; 1 if its answers can't be weighed."""
-    from trees.book import load_book, shipped_book_path
     from trees.casebook import Casebook, default_path
     from trees.text import printable
     from trees.walk import Walk
 
-    book = load_book(options.book or shipped_book_path())
+    book = book_for(options)
     with Casebook.open(options.store or default_path(), create=False, seat=options.seat) as casebook:
         record = casebook.job(options.job)
         walk = Walk.resume(book, [stored.entry for stored in casebook.entries(record)])
@@ -59,7 +58,7 @@ def run(options: argparse.Namespace) -> int:
 
 def _account(number: str, walk: Walk, cause: str | None) -> _Account:
     from trees.walk.ranking import rank
-    from trees.walk.reasons import advice_of, pairs_of, turns_of, why_of
+    from trees.walk.reasons import TURNS_TOLD, advice_of, pairs_of, turns_of, why_of
 
     if cause is not None and cause not in walk.book.causes:
         raise WalkError(f"This book has no cause named {cause}.")
@@ -72,7 +71,7 @@ def _account(number: str, walk: Walk, cause: str | None) -> _Account:
         walk,
         suspects,
         trouble,
-        reasons=tuple((why_of(walk, each), turns_of(walk, each)[:_TURNS]) for each in chosen),
+        reasons=tuple((why_of(walk, each), turns_of(walk, each)[:TURNS_TOLD]) for each in chosen),
         pairs=pairs_of(walk),
         advice=advice_of(walk),
         whole=cause is not None,
@@ -89,7 +88,7 @@ def _explained(suspects: Sequence[Suspect]) -> list[str]:
 
 def _as_text(account: _Account) -> Iterator[str]:
     from trees.walk.question import PLACE_NAMES
-    from trees.walk.reason_words import advice_lines, names_of, pair_line
+    from trees.walk.reason_words import advice_lines, names_of, pair_line, why_lines
 
     walk = account.walk
     yield f"{account.number}: {walk.now.words} ({PLACE_NAMES[walk.now.place]})"
@@ -111,21 +110,20 @@ def _as_text(account: _Account) -> Iterator[str]:
         yield "No check is proposed: the job is closed, stopped for safety, or its safety questions are open."
     for reasons, turns in account.reasons:
         yield ""
-        yield from _why_lines(walk, reasons, turns, whole=account.whole)
+        yield from why_lines(walk, reasons, turns, whole=account.whole)
 
 
 def _suspect_lines(account: _Account) -> Iterator[str]:
     """Yield roots and consequences apart; a found consequence without its root points at what may have led to it."""
+    from trees.walk.ranking import apart
     from trees.walk.reason_words import suspect_line
     from trees.walk.reasons import roots_of
 
     shown = [s for s in account.suspects if s.state or (s.probability or 0.0) >= _LEAST]
     if not account.trouble:
         yield "Suspects; several can be true at once, so the chances may add up past 100 %."
-    for title, rows in (
-        ("Causes:", [s for s in shown if s.kind != "consequence"]),
-        ("Consequences of other causes:", [s for s in shown if s.kind == "consequence"]),
-    ):
+    titles = ("Causes:", "Consequences of other causes:")
+    for title, rows in zip(titles, apart(account.walk, shown), strict=True):
         if rows:
             yield title
         for suspect in rows:
@@ -146,28 +144,6 @@ def _found_by(walk: Walk, cause: str) -> Iterator[str]:
         yield f"{STATES[reason.state]} by {reason.sentence} (entry {reason.no})"
     if finding is not None and finding.contradicted:
         yield "These contradict each other: look at both again."
-
-
-def _why_lines(walk: Walk, reasons: Why, turns: Sequence[Turn], *, whole: bool) -> Iterator[str]:
-    from trees.walk.reason_words import for_and_against, names_of, turn_line
-    from trees.walk.reasons import answers_told
-
-    told = for_and_against(reasons, names_of(walk), answers_told(walk))
-    yield told.start
-    for title, lines in (("For it:", told.speaks_for), ("Against it:", told.speaks_against)):
-        if lines:
-            yield f"  {title}"
-            yield from (f"    {line}" for line in lines)
-    if told.hardly and not whole:
-        more = "1 more answer" if len(told.hardly) == 1 else f"{len(told.hardly)} more answers"
-        yield f"  Hardly moved by {more}; --cause {reasons.cause} shows all."
-    elif told.hardly:
-        yield "  Hardly moved by:"
-        yield from (f"    {line}" for line in told.hardly)
-    yield f"  {told.total}"
-    if turns:
-        yield "  What would change my mind:"
-        yield from (f"    {turn_line(walk, turn)}" for turn in turns)
 
 
 # ── JSON ────────────────────────────────────────────────────────────────────
