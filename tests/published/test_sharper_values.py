@@ -149,3 +149,14 @@ def test_the_expected_dose_is_that_of_the_trade(output_kw: float, dose_ml: float
 def test_each_element_brings_its_heat(split: FuelSplit, heat: float) -> None:
     """Boie's two forms, for the higher value less the water's heat and for the lower value, agree to 3 %."""
     assert fuel.lower_heating_value_mj_kg(split) == pytest.approx(heat, rel=0.03)
+
+
+def test_loss_coefficients_of_tube_ends() -> None:
+    """Sharp entry 0.5, free exit 1.0 (handbook values); mitred elbow 1.2 (memory)."""
+    assert (ducts.ENTRY_K, ducts.EXIT_K, ducts.MITRE_K) == (0.5, 1.0, 1.2)
+
+
+def test_flow_is_laminar_up_to_2300() -> None:
+    """F = 64/Re up to Re 2300 (Hagen-Poiseuille; the limit as REFERENCE section 5 gives it), and no longer just above."""
+    assert ducts.friction_factor(2300.0, 0.01) == pytest.approx(64 / 2300, rel=1e-12)
+    assert ducts.friction_factor(2400.0, 0.01) > 1.02 * 64 / 2400
