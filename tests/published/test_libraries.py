@@ -1,6 +1,6 @@
 """The figures agree with independent libraries over grids of inputs; each library is skipped where it is not installed.
 
-Install them with `pip install ambiance fluids CoolProp scipy thermocouple-its90 chemicals uncertainties`.
+Install them with `pip install ambiance fluids CoolProp scipy thermocouple-its90 chemicals cantera uncertainties`.
 """
 
 from __future__ import annotations
@@ -189,3 +189,27 @@ def test_propagation_is_that_of_uncertainties() -> None:
         uncertainty.contributions(lambda x, y: 3 * x - y, {"x": 1, "y": 2}, {"x": 0.1, "y": 0.4})
     )
     assert flat == pytest.approx(math.hypot(0.3, 0.4))
+
+
+@pytest.mark.parametrize(("species", "carbon", "hydrogen"), [("CH4", 1, 4), ("C2H6", 2, 6), ("C3H8", 3, 8)])
+def test_air_need_is_that_of_cantera(species: str, carbon: int, hydrogen: int) -> None:
+    """Kilograms of air for one of a hydrocarbon agree with cantera's stoichiometric ratio to 0.2 %."""
+    cantera = library("cantera")
+    gas = cantera.Solution("gri30.yaml")
+    theirs = gas.stoich_air_fuel_ratio(species, "O2:0.20946, N2:0.78084, AR:0.00934, CO2:0.00036")
+    total = 12.011 * carbon + 1.008 * hydrogen
+    split = combustion.FuelSplit(12.011 * carbon / total, 1.008 * hydrogen / total)
+    assert combustion.stoichiometry(split).air_kg == pytest.approx(theirs, rel=2e-3)
+
+
+@pytest.mark.parametrize("celsius", [20, 200, 400])
+def test_hot_gas_density_is_that_of_cantera(celsius: float) -> None:
+    """Density of wet exhaust of CH1.88 at excess air 1.4 agrees with cantera's ideal gas to 0.3 %."""
+    cantera = library("cantera")
+    gas = cantera.Solution("gri30.yaml")
+    need = 1.4 * (1 + 1.88 / 4)
+    air_moles = need / 0.20946
+    moles = {"CO2": 1.0, "H2O": 0.94, "O2": need - need / 1.4, "N2": 0.78084 * air_moles, "AR": 0.00934 * air_moles}
+    gas.TPX = celsius + 273.15, 101325.0, moles
+    assert ducts.gas_density(celsius, gas.mean_molecular_weight) == pytest.approx(gas.density, rel=1e-4)
+    assert ducts.gas_density(celsius) == pytest.approx(gas.density, rel=3e-3)

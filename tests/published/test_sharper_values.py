@@ -157,6 +157,6 @@ def test_loss_coefficients_of_tube_ends() -> None:
 
 
 def test_flow_is_laminar_up_to_2300() -> None:
-    """F = 64/Re up to Re 2300 (Hagen-Poiseuille; the limit as REFERENCE section 5 gives it), and no longer just above."""
+    """The factor is 64/Re up to Re 2300 (Hagen-Poiseuille; the limit a handbook value), and no longer just above."""
     assert ducts.friction_factor(2300.0, 0.01) == pytest.approx(64 / 2300, rel=1e-12)
     assert ducts.friction_factor(2400.0, 0.01) > 1.02 * 64 / 2400
