@@ -8,13 +8,11 @@ import sys
 from trees.errors import PaperError
 from tui.command_line import Exit
 
-LEAST, COMFORTABLE = 16.0, 20.0
-"""Height of capitals in minutes of arc at the reading distance."""
-
 
 def run(options: argparse.Namespace) -> int:
     """Write the chart and print each path."""
     from graphviz_export import write_chart
+    from graphviz_export.paper import COMFORTABLE_ARC_MINUTES, LEAST_ARC_MINUTES
     from trees.book import load_book, shipped_book_path
 
     book = load_book(options.book or shipped_book_path())
@@ -24,7 +22,7 @@ def run(options: argparse.Namespace) -> int:
         options.out,
         paper=options.paper,
         read_from_m=distance_m(options.read_from),
-        arc_minutes=COMFORTABLE if options.comfortable else LEAST,
+        arc_minutes=COMFORTABLE_ARC_MINUTES if options.comfortable else LEAST_ARC_MINUTES,
         format=options.format,
         dot=options.dot,
         note=lambda sentence: print(f"sootline: {sentence}", file=sys.stderr),
