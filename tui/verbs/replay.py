@@ -14,6 +14,7 @@ from tui.loading import book_for
 if TYPE_CHECKING:
     from trees.walk.all_paths import Paths
     from trees.walk.replays import Replayed
+    from trees.walk.standing import Placed
 
 
 def run(options: argparse.Namespace) -> int:
@@ -29,13 +30,21 @@ def run(options: argparse.Namespace) -> int:
             print("\n".join(told_paths(paths)))
         return Exit.FINE
     from trees.walk.replays import replay_all
+    from trees.walk.standing import Tally, place_all
 
     jobs = replay_all(book)
     failed = sum(1 for job in jobs if job.faults)
+    placed = place_all(book, book.worked.values())
     if options.format == "json":
-        print(json.dumps({"jobs": [asdict(job) for job in jobs], "failed": failed}, ensure_ascii=False, indent=1))
+        found = {
+            "jobs": [asdict(job) for job in jobs],
+            "failed": failed,
+            "suspects": [asdict(row) for row in placed],
+            "tally": asdict(Tally.of(placed)),
+        }
+        print(json.dumps(found, ensure_ascii=False, indent=1))
     else:
-        print("\n".join(told_jobs(jobs)))
+        print("\n".join([*told_jobs(jobs), *told_places(placed)]))
     return Exit.FOUND if failed else Exit.FINE
 
 
@@ -57,6 +66,31 @@ def told_jobs(jobs: tuple[Replayed, ...]) -> Iterator[str]:
             yield printable(f"        never asked: {', '.join(job.unasked)}")
     failed = sum(1 for job in jobs if job.faults)
     yield "No worked jobs." if not jobs else f"{len(jobs) - failed} of {len(jobs)} worked jobs end where they say."
+
+
+def told_places(placed: tuple[Placed, ...]) -> Iterator[str]:
+    """Yield how many jobs have their main cause first, and each job in which something else stands before it."""
+    from trees.text import printable
+    from trees.walk.standing import Tally
+
+    if not placed:
+        return
+    tally = Tally.of(placed)
+    yield ""
+    yield "Suspects with all that a job tells (roots and consequences as two lists, as on the screen):"
+    yield f"  main cause first         {out_of(tally.first, tally.jobs)}"
+    yield f"  among the first three    {out_of(tally.among_three, tally.jobs)}"
+    yield f"  contributing in eight    {out_of(tally.among_eight, tally.contributing)}"
+    yield f"  stopped that must stop   {out_of(tally.stopped, tally.must_stop)}"
+    for row in placed:
+        if row.must_stop is None and row.main != 1:
+            place = f"place {row.main}, behind {', '.join(row.ahead)}" if row.main else "no suspect for this unit"
+            yield printable(f"  {row.job}: {row.trouble or place}")
+
+
+def out_of(part: int, whole: int) -> str:
+    """Return a share as a count with its per cent."""
+    return f"{part} of {whole} ({100 * part / whole:.0f} %)" if whole else "no such job"
 
 
 def told_paths(paths: tuple[Paths, ...]) -> Iterator[str]:
