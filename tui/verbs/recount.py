@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from trees.book.model import Book
     from trees.casebook import Casebook
     from trees.suspects.recount import ClosedJob, Recounted
+    from trees.walk import Walk
 
 _DAYS_A_YEAR = 365.25
 
@@ -27,6 +28,7 @@ def run(options: argparse.Namespace) -> int:
     from trees.book import load_book, shipped_book_path
     from trees.casebook import Casebook, default_path
     from trees.suspects.recount import recount
+    from trees.walk.closed_jobs import closed_job
 
     ask = chooser(options)
     if options.write is not None:
@@ -35,7 +37,10 @@ def run(options: argparse.Namespace) -> int:
         print("sootline: counted against the author's own shares; --shares is left aside.", file=sys.stderr)
     book = load_book(options.book or shipped_book_path())
     with Casebook.open(options.store or default_path(), create=False, seat=options.seat) as casebook:
-        jobs = list(_closed_jobs(book, casebook, invented=options.invented))
+        walks = list(_closed_walks(book, casebook, invented=options.invented))
+    if options.links:
+        return _print_links(book, [walk for walk, _ in walks], options)
+    jobs = [job for job in (closed_job(walk, age) for walk, age in walks) if job is not None]
     shares = {cause.id: cause.share / 100 for cause in book.causes.values() if 0 < cause.share < 100}
     counted = recount(shares, jobs, prior_jobs=options.prior_jobs)
     if options.write is not None and not jobs:
@@ -64,9 +69,29 @@ def _write(book: Book, rows: Sequence[Recounted], path: Path) -> None:
     print(f"sootline: {number} written; use `sootline --shares {path}`.", file=sys.stderr)
 
 
-def _closed_jobs(book: Book, casebook: Casebook, *, invented: bool) -> Iterator[ClosedJob]:
+def _print_links(book: Book, walks: Sequence[Walk], options: argparse.Namespace) -> int:
+    """Print how often each cause showed its signs, beside the author's word; 1 if the jobs contradict it somewhere."""
+    from dataclasses import asdict
+
+    from trees.suspects.links import links_seen
+    from trees.text import printable
+    from trees.walk.closed_jobs import single_job
+
+    jobs = [job for job in map(single_job, walks) if job is not None]
+    rows = links_seen(book, jobs)
+    if options.format == "json":
+        links = [{**asdict(row), "conflict": row.conflict} for row in rows]
+        print(json.dumps({"jobs": len(jobs), "links": links}, ensure_ascii=False, indent=1))
+    else:
+        print(f"{len(jobs)} closed jobs with one cause, confirmed by a cure. Only asked signs count: a biased sample.")
+        for row in rows:
+            print(printable(f"{book.causes[row.cause].name} → {book.signs[row.sign].name}: {row.sentence}"))
+    return Exit.FOUND if any(row.conflict for row in rows) else Exit.FINE
+
+
+def _closed_walks(book: Book, casebook: Casebook, *, invented: bool) -> Iterator[tuple[Walk, float]]:
+    """Yield each closed job as this book reads it, with its age in years."""
     from trees.walk import Walk
-    from trees.walk.closed_jobs import closed_job
 
     now = datetime.now(UTC)
     for row in casebook.jobs():
@@ -75,9 +100,7 @@ def _closed_jobs(book: Book, casebook: Casebook, *, invented: bool) -> Iterator[
         record = casebook.job(row.number)
         walk = Walk.resume(book, [stored.entry for stored in casebook.entries(record)])
         age = (now - datetime.fromisoformat(row.closed_at)).total_seconds() / 86400 / _DAYS_A_YEAR
-        job = closed_job(walk, max(0.0, age))
-        if job is not None:
-            yield job
+        yield walk, max(0.0, age)
 
 
 def _as_text(book: Book, counted: Sequence[Recounted], jobs: Sequence[ClosedJob]) -> Iterator[str]:
