@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Literal, TypeVar
 
 from trees.book.changed_ends import changed_ends
-from trees.book.model import UNKNOWN, Answer, Book, Check, Step, Tree
+from trees.book.model import Answer, Book, Check, Step, Tree
+from trees.book.words import UNKNOWN
 
 What = Literal["tree", "step", "check", "answer", "conclusion", "fix", "caution", "gate", "cause", "path"]
 K = TypeVar("K")
@@ -84,7 +85,7 @@ def _cautions(old: Book, new: Book) -> Iterator[Change]:
 
 
 def _tree(old: Book, new: Book, name: str, before: Tree | None, after: Tree | None) -> Iterator[Change]:
-    fields = ("title", "shared", "handover", "begin", "phone_exit", "complaint_words", "complaint_says")
+    fields = ("title", "shared", "handover", "begin", "phone_exit", "slower", "complaint_words", "complaint_says")
     yield from _plain("tree", name, before, after, fields)
     if before is None or after is None:
         return
@@ -152,8 +153,9 @@ def _step(book: Book, tree: Tree, step_id: str) -> str:
 
 def _check(name: str, was: Check | None, now: Check | None) -> Iterator[Change]:
     asked = ("form", "wording", "phone", "how", "proof", "place", "inside", "minutes", "needs", "cautions")
-    rest = ("uses_start", "while_running", "acts", "applies", "unit", "plausible", "of", "repeat", "inputs")
-    yield from _plain("check", name, was, now, (*asked, *rest))
+    rest = ("uses_start", "while_running", "acts", "applies")
+    measured = ("unit", "plausible", "uncertainty", "of", "repeat", "inputs")
+    yield from _plain("check", name, was, now, (*asked, *rest, *measured))
     if was is None or now is None:
         return
     answers = _by_id(was), _by_id(now)

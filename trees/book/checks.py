@@ -8,9 +8,10 @@ from yaml.nodes import Node
 
 from trees.book.bands import fits
 from trees.book.draft import Draft
-from trees.book.model import UNKNOWN, Answer, Book, Check, GateQuestion
+from trees.book.model import Answer, Book, Check, GateQuestion
 from trees.book.records import find, find_key
 from trees.book.source import spot_of
+from trees.book.words import UNKNOWN
 from trees.figures import FigureInfo
 
 MOST_QUESTION_WORDS = 20

@@ -86,6 +86,8 @@ _ERRORS = {
     "plausible-range": "The plausible range does not rise.",
     "spread-of-one": "A spread is given for a single reading.",
     "of-without-bands": "A base for bands is given, but no bands.",
+    # Standing
+    "number-without-source": "A number has no source: nobody answers for it.",
     # Trees
     "unrouted": "An answer leads nowhere.",
     "routed-twice": "An answer has two ways out.",
@@ -127,6 +129,9 @@ _WARNINGS = {
     "unobserved-sign": "A sign is observed by no check.",
     "unseen-cause": "A cause shows in no sign.",
     "unreached-cause": "A cause can be found on no path.",
+    "rootless-consequence": "No cause leads to a consequence, so that a job with it is never solved.",
+    "causes-alike": "No check tells two causes apart, and the book does not say why.",
+    "pair-told-apart": "The book calls two causes alike, but its checks tell them apart.",
 }
 
 CODES: Mapping[str, Code] = {

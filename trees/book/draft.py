@@ -27,6 +27,8 @@ class Draft:
     """File → its text."""
     fingerprint: str = ""
     head: dict[str, Any] = field(default_factory=dict)
+    head_root: Node | None = None
+    """The whole of book.yaml."""
     made: dict[str, dict[str, Any]] = field(default_factory=dict)
     """Kind → id → record, without those that could not be read."""
     unread: set[str] = field(default_factory=set)

@@ -20,6 +20,8 @@ class Items(Shape):
     item: Shape
     least: int = 0
     exactly: int = 0
+    most: int = 0
+    """No more than these; 0 is no limit."""
 
     def expects(self) -> str:
         """Say what belongs here."""
@@ -32,11 +34,33 @@ class Items(Shape):
         if len(node.value) < self.least or (self.exactly and len(node.value) != self.exactly):
             wanted = f"exactly {self.exactly}" if self.exactly else f"at least {self.least}"
             return reading.complain("list-length", f"{len(node.value)} given, {wanted} needed", node)
+        if self.most and len(node.value) > self.most:
+            return reading.complain("list-length", f"{len(node.value)} given, at most {self.most} taken", node)
         values = []
         for item in node.value:
             reading.owner = item
             values.append(self.item.read(item, reading))
         return BAD if BAD in values else tuple(values)
+
+
+@dataclass(frozen=True, slots=True)
+class OneOrMore(Shape):
+    """One thing of a shape, or a list of them."""
+
+    item: Shape
+
+    def expects(self) -> str:
+        """Say what belongs here."""
+        return f"{self.item.expects()}, or a list of them"
+
+    def read(self, node: Node, reading: Reading) -> Any:
+        """Return a tuple."""
+        if type(node) is SequenceNode:
+            return Items(self.item, least=1).read(node, reading)
+        if type(node) is not ScalarNode:
+            return self.wrong(node, reading)
+        one = self.item.read(node, reading)
+        return BAD if one is BAD else (one,)
 
 
 @dataclass(frozen=True, slots=True)

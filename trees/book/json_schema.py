@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from trees.book import shapes, tables, values
-from trees.book.fields import Forms, Items, Pairs, Table
+from trees.book.fields import Forms, Items, OneOrMore, Pairs, Table
 from trees.book.reader import FILES, SHAPES
 from trees.book.values import Shape
 
@@ -97,6 +97,7 @@ class _Maker:
             values.Truth: lambda _: {"type": "boolean"},
             values.Choice: lambda choice: {"enum": list(choice.options)},
             Items: self._items,
+            OneOrMore: lambda both: {"anyOf": [self.of(both.item), self._items(Items(both.item, least=1))]},
             Pairs: self._pairs,
             Forms: lambda forms: {"oneOf": [self._defined(table) for table in forms.tables.values()]},
             shapes.Chance: lambda _: {"anyOf": [self.of(shapes.FRACTION), {"type": "string", "pattern": _NAME}]},
@@ -137,8 +138,8 @@ class _Maker:
         made: Schema = {"type": "array", "items": self.of(items.item)}
         if items.least or items.exactly:
             made["minItems"] = items.exactly or items.least
-        if items.exactly:
-            made["maxItems"] = items.exactly
+        if items.exactly or items.most:
+            made["maxItems"] = items.exactly or items.most
         return made
 
     def _pairs(self, pairs: Pairs) -> Schema:

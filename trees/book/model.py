@@ -10,39 +10,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
+from trees.book.words import PLACES, UNKNOWN, Form, Grade, Kind, Lives, Place, Proof, StepKind, Who
 from trees.book.worked import WorkedJob
-
-Place = Literal["bench", "site", "phone"]
-PLACES: tuple[Place, ...] = ("bench", "site", "phone")
-
-Kind = Literal["root", "consequence", "both"]
-Lives = Literal["unit", "installation", "use"]
-Proof = Literal["words", "look", "reading", "cure"]
-PROOFS: tuple[Proof, ...] = ("words", "look", "reading", "cure")  # weakest first
-Who = Literal["caller", "technician", "licensed"]
-Grade = Literal["DANGER", "WARNING", "CAUTION"]
-EndKind = Literal[
-    "released", "not_released", "settled_by_phone", "to_workshop", "to_licensed", "no_fault", "out_of_service"
-]
-END_NAMES: Mapping[EndKind, str] = {
-    "released": "Released",
-    "not_released": "Not released",
-    "settled_by_phone": "Settled by phone",
-    "to_workshop": "To the workshop",
-    "to_licensed": "To a licensed person",
-    "no_fault": "No fault",
-    "out_of_service": "Out of service",
-}
-UNKNOWN = "unknown"
-"""The answer that every check takes: cannot tell, not now."""
-WORK_ANSWERS: Mapping[str, str] = {
-    "cured": "Done, and the trouble is gone",
-    "still": "Done, the trouble is still there",
-    "not_tried": "Done, not tried out yet",
-}
-"""How a `do` step is left, in the words of screen and paper."""
-NOT_DONE = "Not done now"
-"""What cannot-tell means of work."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,9 +91,6 @@ class ReadingField:
     plausible: tuple[float, float] | None = None
 
 
-Form = Literal["ask", "look", "measure", "tick", "figure"]
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Check:
     """One thing to ask, look at, measure, work out or tick off."""
@@ -196,6 +162,8 @@ class Sign:
     """Chance of each level above normal with none of our causes acting."""
     excludes: tuple[str, ...] = ()
     applies: Mapping[str, str] = field(default_factory=dict)
+    source: Source | None = None
+    """What a chance in figures rests on."""
     spot: Spot | None = None
 
 
@@ -219,7 +187,19 @@ class Cause:
     inside: str = ""
     """What happens inside, in a sentence or two."""
     applies: Mapping[str, str] = field(default_factory=dict)
+    source: Source | None = None
+    """What a chance in figures rests on."""
     spot: Spot | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Alike:
+    """Two causes that no check of the book tells apart, and what would."""
+
+    causes: tuple[str, str]
+    because: str
+    told_by: str
+    """The check that would tell, though the book does not ask it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -283,9 +263,6 @@ class Family:
     spot: Spot | None = None
 
 
-StepKind = Literal["check", "run", "over_to", "do", "return", "end", "stop"]
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Instead:
     """What a step asks at another place."""
@@ -331,6 +308,18 @@ class Step:
                 yield f"{place}: {UNKNOWN}", instead.unknown
 
 
+@dataclass(frozen=True, slots=True)
+class Slower:
+    """Why a tree takes longer than the best order of its checks: teaching order, safety, tools."""
+
+    per_cent: float
+    """More expected minutes than the best order found, as it was weighed."""
+    because: str
+
+    def __str__(self) -> str:
+        return f"{self.per_cent:g} % slower: {self.because}"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tree:
     """An order in which to make checks for one complaint; acyclic."""
@@ -344,6 +333,7 @@ class Tree:
     handover: bool = False
     """Its readings are taken after the repair: asked anew, compared with those before, no evidence of the cause."""
     phone_exit: str | None = None
+    slower: Slower | None = None
     complaint_words: tuple[str, ...] = ()
     complaint_says: Mapping[str, str] = field(default_factory=dict)
     spot: Spot | None = None
@@ -397,6 +387,8 @@ class Book:
     trees: Mapping[str, Tree]
     worked: Mapping[str, WorkedJob] = field(default_factory=dict)
     highest_no: int = 0
+    alike: tuple[Alike, ...] = ()
+    """Pairs of causes that the book itself says it can't tell apart."""
     """Numbers of steps up to this one were given once and are never given again; kept by `sootline number`."""
 
     @classmethod

@@ -10,10 +10,12 @@ from trees.book.danger import prove_danger
 from trees.book.draft import Draft
 from trees.book.model import Book
 from trees.book.names import prove_names
+from trees.book.pairs import prove_pairs
 from trees.book.paths import prove_figure_inputs, prove_leads_to, prove_paths
 from trees.book.records import find
 from trees.book.routes import prove_numbers, prove_opened, prove_tree
 from trees.book.source import spot_of
+from trees.book.standing import prove_standing
 from trees.book.units import prove_units
 from trees.book.use import prove_use
 from trees.figures import FigureInfo
@@ -30,6 +32,7 @@ def prove(draft: Draft, book: Book, figures: Mapping[str, FigureInfo] | None) ->
         prove_check(draft, book, check, figures)
         prove_bands(draft, book, check)
     prove_units(draft, book, figures)
+    prove_standing(draft)
     prove_gate(draft, book)
     prove_danger(draft, book)
     for tree in book.trees.values():
@@ -47,6 +50,7 @@ def prove(draft: Draft, book: Book, figures: Mapping[str, FigureInfo] | None) ->
     _prove_excludes(draft)
     if not draft.findings.errors:
         prove_use(draft, book)
+        prove_pairs(draft, book)
 
 
 def _prove_excludes(draft: Draft) -> None:

@@ -13,7 +13,7 @@ from yaml.nodes import MappingNode, Node
 from trees.book import tables
 from trees.book.draft import Draft
 from trees.book.fields import Table
-from trees.book.model import Form, Source, Spot
+from trees.book.model import Source, Spot
 from trees.book.problems import Findings, quoted
 from trees.book.records import (
     Raw,
@@ -32,6 +32,7 @@ from trees.book.source import Source as SourceFile
 from trees.book.source import read_source, spot_of
 from trees.book.values import BAD, NAME, Name, Reading, Shape
 from trees.book.where import Where, as_name
+from trees.book.words import Form
 from trees.book.worked import WorkedJob
 from trees.errors import BookError
 from trees.figures import FigureInfo
@@ -168,7 +169,7 @@ def _read_head(root: MappingNode, draft: Draft) -> None:
     if head is BAD:
         draft.unread.add("book")
         return
-    draft.head = head
+    draft.head, draft.head_root = head, root
     reading.words = head["words"]
     try:
         date.fromisoformat(head["reviewed"])
@@ -222,6 +223,7 @@ def _use_source(root: MappingNode, draft: Draft) -> None:
     node = find(root, "source")
     if node is not None:
         reading.owner = node
+        reading.with_source.add(spot_of(node).file)
         given = tables.SOURCE.shape.read(node, reading)
         reading.source = reading.source if given is BAD else given
 

@@ -15,9 +15,7 @@ from trees.book.model import (
     Check,
     Family,
     Fix,
-    Form,
     GateQuestion,
-    Proof,
     ReadingField,
     Sign,
     Source,
@@ -29,6 +27,7 @@ from trees.book.problems import quoted
 from trees.book.source import spot_of
 from trees.book.values import BAD, Name, Reading, Shape
 from trees.book.where import as_name
+from trees.book.words import Form, Proof
 
 _PROOF_OF_FORM: Mapping[str, Proof] = {
     "ask": "words",
@@ -99,7 +98,7 @@ def make_sign(raw: Raw, reading: Reading, default: float) -> Sign | None:
             "chances-over-one", "a sign that always shows by itself tells nothing", raw.at("unprompted"), cure
         )
         return None
-    return Sign(id=raw.name, spot=raw.spot, unprompted=chances, **values)
+    return Sign(id=raw.name, spot=raw.spot, unprompted=chances, **{"source": reading.source, **values})
 
 
 def _levels_named(given: Mapping[str, float], levels: tuple[str, ...], raw: Raw, reading: Reading) -> bool:
@@ -151,6 +150,7 @@ def make_cause(raw: Raw, reading: Reading, signs: Mapping[str, Sign]) -> Cause |
         good = False
         message = "a cause with no share never acts"
         reading.complain("number-out-of-range", message, raw.at("share"), "write a number above 0")
+    values.setdefault("source", reading.source)
     return Cause(id=raw.name, spot=raw.spot, shows=shows, words=words, **values) if good else None
 
 

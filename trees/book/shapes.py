@@ -85,8 +85,8 @@ PUBLISHED = Table(
     "source",
     {
         "published": Key(Text(), needed=True, into="name"),
-        "clause": Key(Text()),
-        "seen": Key(Choice(("opened", "quoted"))),
+        "clause": Key(Text(), needed=True),
+        "seen": Key(Choice(("opened", "quoted")), needed=True),
     },
     make=lambda **values: Source("published", **values),
 )
@@ -98,7 +98,7 @@ class SourceShape(Shape):
 
     def expects(self) -> str:
         """Say what belongs here."""
-        return "practice, memory, or {published: its name}"
+        return "practice, memory, or {published: its name, clause: where in it, seen: opened or quoted}"
 
     def read(self, node: Node, reading: Reading) -> Any:
         """Return a Source."""
@@ -106,7 +106,7 @@ class SourceShape(Shape):
             return PUBLISHED.read(node, reading)
         if isinstance(node, ScalarNode) and node.value == "published":
             return reading.complain(
-                "not-a-choice", "a published source needs its name", node, "write {published: its name}"
+                "not-a-choice", "a published source needs its name", node, f"write {self.expects()}"
             )
         standing = Choice(("practice", "memory")).read(node, reading)
         return BAD if standing is BAD else Source(standing)

@@ -27,11 +27,14 @@ tools: {{torch: Torch}}
 caller_may: {{look_outside: "Look from outside, nothing taken off"}}
 start_limit: {{bench: 6, site: 4, phone: 2}}
 
-# Where your numbers come from, unless one says otherwise: practice, memory, or {{published: name of the source}}.
+# What minutes, shares and likelihood words rest on: practice, memory, or {{published: name, clause: …, seen: opened}}.
 source: memory
 """,
     "families.yaml": """\
 # Classes of unit with their rated data; the unit's own plate and manual always win. Outputs in kW.
+# What the numbers here rest on, unless one says otherwise.
+source: memory
+
 air_2kw_12v:
   name: Air heater 2 kW, 12 V
   medium: air
@@ -169,6 +172,9 @@ def new_check(book: Book, name: str) -> tuple[str, str]:
     _free(name, book.checks, "check")
     text = f"""\
 # One thing to ask, look at (`look`), measure (`measure`), tick off (`tick`) or work out (`figure`).
+# What band edges, plausible ranges and uncertainties rest on: practice, memory, or a published source.
+source: memory
+
 {name}:
   ask: Is it so?
   # What the operator reads aloud by phone; `how` says how it is done at the bench.
@@ -201,6 +207,7 @@ def new_family(book: Book, name: str) -> tuple[str, str]:
         f"  medium: {medium}",
         f"  voltage: {voltage}",
         f"  outputs: {{{outputs}}}",
+        "  source: memory",
     ]
     rated: Mapping[str, object] = like.rated if like else {}
     if like is not None and rated:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import get_args
 
-from trees.book.fields import Forms, Items, Key, Pairs, Table
-from trees.book.model import PLACES, PROOFS, Answer, EndKind, Grade, Instead, Kind, Lives, Rated, Who
+from trees.book.fields import Forms, Items, Key, OneOrMore, Pairs, Table
+from trees.book.model import Alike, Answer, Instead, Rated, Slower
 from trees.book.shapes import (
     FRACTION,
     AppliesShape,
@@ -20,7 +20,8 @@ from trees.book.shapes import (
     SourceShape,
 )
 from trees.book.values import Choice, Name, Number, Text, Truth
-from trees.book.worked import Expected, Least
+from trees.book.words import PLACES, PROOFS, EndKind, Grade, Kind, Lives, Who
+from trees.book.worked import JOB_KINDS, Expected, Least
 
 TEXT, LINES, TRUTH, NAME = Text(), Text(lines=True), Truth(), Name()
 MINUTES = Number(0, 10_000)
@@ -36,6 +37,16 @@ def names(of: str) -> Key:
     return Key(Items(Name(of)))
 
 
+_ALIKE = Table(
+    "pair of causes that no check tells apart",
+    {
+        "causes": Key(Items(Name("cause"), exactly=2), needed=True),
+        "because": Key(TEXT, needed=True),
+        "told_by": Key(TEXT, needed=True),
+    },
+    make=Alike,
+)
+
 BOOK = Table(
     "book",
     {
@@ -50,7 +61,8 @@ BOOK = Table(
         "start_limit": Key(Table("start limit", {place: Key(COUNT, needed=True) for place in PLACES}), needed=True),
         "opening_minutes": Key(MINUTES),
         "highest_no": Key(POSITIVE),
-        "source": SOURCE,
+        "alike": Key(Items(_ALIKE, most=10)),
+        "source": Key(SourceShape(), needed=True),
     },
 )
 
@@ -62,6 +74,7 @@ SIGN = Table(
         "unprompted": Key(NumberOrPairs(FRACTION)),
         "excludes": names("sign"),
         "for": FOR,
+        "source": SOURCE,
     },
 )
 
@@ -78,6 +91,7 @@ CAUSE = Table(
         "prevent": Key(LINES),
         "inside": Key(LINES),
         "for": FOR,
+        "source": SOURCE,
     },
 )
 
@@ -303,6 +317,9 @@ WORKED = Table(
             Table(
                 "expectation",
                 {
+                    "main": Key(OneOrMore(Name("cause"))),
+                    "contributing": names("cause"),
+                    "kind": Key(Items(Choice(JOB_KINDS))),
                     "found": names("cause"),
                     "end": Key(Choice(get_args(EndKind))),
                     "stopped": Key(Name("caution")),
@@ -321,6 +338,13 @@ TREE_KEYS = {
     "handover": Key(TRUTH),
     "begin": Key(Name("step"), needed=True),
     "phone_exit": Key(Name("step")),
+    "slower": Key(
+        Table(
+            "note why a tree is slower",
+            {"per_cent": Key(Number(0, 10_000), needed=True), "because": Key(TEXT, needed=True)},
+            make=Slower,
+        )
+    ),
     "source": SOURCE,
 }
 

@@ -32,6 +32,7 @@ def prove_use(draft: Draft, book: Book) -> None:
                 f"write `says: {{{name}: …}}` in the answer that shows it, or take the sign out",
             )
     found = _found_causes(book, asked)
+    led_to = {consequence for cause in book.causes.values() for consequence in cause.leads_to}
     for cause in book.causes.values():
         if not cause.shows:
             draft.findings.add(
@@ -39,6 +40,13 @@ def prove_use(draft: Draft, book: Book) -> None:
                 f"the cause `{cause.id}` shows in no sign, so that no answer makes it likelier",
                 draft.key_spot("cause", cause.id),
                 "write `shows:` and the signs by which it is known",
+            )
+        if cause.kind == "consequence" and cause.id not in led_to:
+            draft.findings.add(
+                "rootless-consequence",
+                f"no cause leads to the consequence `{cause.id}`: a job in which it is found is never solved",
+                draft.key_spot("cause", cause.id),
+                f"write `leads_to: [{cause.id}]` in the causes that may break it, or make it `both`",
             )
         if cause.id not in found:
             draft.findings.add(

@@ -66,6 +66,8 @@ class Reading:
     """The key under which the current value stands."""
     source: Source = field(default_factory=lambda: Source("memory"))
     """Standing of a number that names no other, in the file being read."""
+    with_source: set[str] = field(default_factory=set)
+    """Files whose numbers have a source named at the top."""
 
     def complain(self, code: str, message: str, node: Node, cure: str = "") -> Bad:
         """Report a problem at a node."""

@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
-    from trees.book.model import EndKind, Place, Spot
+    from trees.book.model import Spot
+    from trees.book.words import EndKind, Place
 
 GivenText = str | tuple[str, ...] | Mapping[str, str]
 """An answer id or a reading as typed, ticked items, or readings by name."""
+
+
+JobKind = Literal["multi", "phone", "stop", "misleading"]
+JOB_KINDS: tuple[JobKind, ...] = ("multi", "phone", "stop", "misleading")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +31,12 @@ class Least:
 class Expected:
     """What a worked job must end in."""
 
+    main: tuple[str, ...] = ()
+    """Causes of which one must lead the suspects: the main cause, or several that a technician would accept."""
+    contributing: tuple[str, ...] = ()
+    """Causes that act beside the main one."""
+    kind: tuple[JobKind, ...] = ()
+    """What the job is there to try: several causes, the telephone, a stop, an appearance that misleads."""
     found: tuple[str, ...] = ()
     """Causes that must be found."""
     end: EndKind | None = None

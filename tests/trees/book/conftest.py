@@ -24,6 +24,7 @@ start_limit: {bench: 6, site: 4, phone: 2}
 source: memory
 """,
     "families.yaml": """\
+source: practice
 air_12:
   name: Air heater, 12 V
   medium: air
@@ -39,7 +40,7 @@ air_24:
 """,
     "signs.yaml": """\
 smoke_stays: {name: Smokes on and on}
-coke: {name: Coke on the insert, levels: [none, light, hard], unprompted: {light: 0.03, hard: 0.01}}
+coke: {name: Coke on the insert, levels: [none, light, hard], unprompted: {light: 0.03, hard: 0.01}, source: memory}
 volts_low: {name: Too few volts}
 dose_low: {name: Delivers too little, excludes: [dose_high]}
 dose_high: {name: Delivers too much}
@@ -65,6 +66,7 @@ dosing_wrong:
   lives: unit
   share: 5
   shows: {dose_low: usually, dose_high: rarely}
+source: memory
 """,
     "cautions.yaml": """\
 exhaust_gas:
@@ -123,6 +125,7 @@ gap:
   place: [bench, site]
   unit: mm
   plausible: [0, 3]
+  source: practice
   bands:
     - {upto: 0.2, id: rubbing, means: Rubbing}
     - {upto: family.gap_max, id: good, means: As it should be}

@@ -127,3 +127,9 @@ def test_check_added_and_gone(tiny: Any) -> None:
     new = "hum:\n  ask: Does it hum?\n  intake: true\n  answers: [{id: no, means: No}, {id: yes, means: Yes}]\n"
     found = after(tiny, BURNER, text, text + new)
     assert found == (Change("check", "hum", "the check is new"),)
+
+
+def test_note_why_a_tree_is_slower_is_told(tiny: Any) -> None:
+    """A reader of the new edition learns that the order costs minutes, and why."""
+    (found,) = after(tiny, SMOKE, "begin: watch\n", "begin: watch\nslower: {per_cent: 27, because: It looks first.}\n")
+    assert found == Change("tree", "smoke_on_start", "slower was empty, is now `27 % slower: It looks first.`")

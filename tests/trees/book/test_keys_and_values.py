@@ -74,7 +74,7 @@ CASES = [
     ("bad-name", BURNER, "id: coked,", "id: ‹co-ked›,", "write `co_ked`"),
     ("not-a-choice", CAUSES, "  kind: root\n", "  kind: ‹rot›\n", "did you mean `root`?"),
     ("not-a-choice", BURNER, "place: [bench]", "place: [‹boat›]", "bench, site, phone"),
-    ("not-a-choice", SUPPLY, "source: practice", "source: ‹published›", "{published: its name}"),
+    ("not-a-choice", SUPPLY, "source: practice", "source: ‹published›", "{published: its name"),
     ("not-a-choice", "trees/supply_voltage.yaml", "return: true", "return: ‹false›", "write true"),
     ("not-a-date", BOOK, '"2026-11-25"', "‹25.11.2026›", "year-month-day"),
     ("not-a-date", BOOK, '"2026-11-25"', "‹2026-02-30›", "year-month-day"),
@@ -121,7 +121,7 @@ def test_problem_of_a_value(tiny: Any, code: str, file: str, old: str, new: str,
 def test_all_problems_come_in_one_run_by_file_and_line(tiny: Any) -> None:
     """Three slips in two files are told together, sorted."""
     tiny.change(CAUSES, "  share: 6\n", "  share: six\n").change(CAUSES, "leads_to: [insert_coked]", "leads_to: yes")
-    tiny.change(BOOK, "source: memory\n", "unprompted: 3\n")
+    tiny.change(BOOK, "source: memory\n", "unprompted: 3\nsource: memory\n")
     problems = tiny.check().problems
     assert [(p.spot.file, p.spot.line, p.code) for p in problems] == [
         (BOOK, 9, "number-out-of-range"),

@@ -44,7 +44,9 @@ def test_words_become_numbers_and_are_kept(book: Any) -> None:
 def test_unprompted_chance_is_shared_by_the_levels_above_normal(tiny: Any) -> None:
     """A single number is shared evenly, also the default of book.yaml; a mapping is taken level by level."""
     tiny.change(
-        "signs.yaml", "volts_low: {name: Too few volts}", "volts_low: {name: V, levels: [no, a, b], unprompted: 0.3}"
+        "signs.yaml",
+        "volts_low: {name: Too few volts}",
+        "volts_low: {name: V, levels: [no, a, b], unprompted: 0.3, source: memory}",
     )
     tiny.change("causes.yaml", "shows: {volts_low: usually}", "shows: {dose_low: usually}")
     tiny.change("checks/supply.yaml", ", says: {volts_low: yes}", "").change(
@@ -62,11 +64,11 @@ def test_source_is_inherited_from_band_check_file_and_book(tiny: Any) -> None:
     tiny.change(
         "checks/supply.yaml",
         "  figure: low_fire_share",
-        "  source: {published: A standard, seen: quoted}\n  figure: low_fire_share",
+        "  source: {published: A standard, clause: 4.2, seen: quoted}\n  figure: low_fire_share",
     )
     book = tiny.check().book
     share = book.checks["low_share"]
-    assert share.source == Source("published", "A standard", "", "quoted")
+    assert share.source == Source("published", "A standard", "4.2", "quoted")
     assert [band.source for band in share.bands] == [Source("memory"), share.source]
     assert book.checks["loaded"].source == Source("practice")
     assert book.checks["loaded"].bands[0].source == Source("practice")
@@ -221,3 +223,26 @@ def test_least_standing_of_a_worked_job_is_read_and_its_names_looked_up(tiny: An
     assert tiny.only_problem("worked/a.yaml").code == "unknown-name"
     tiny.write("worked/a.yaml", job.replace("0.8", "‹80›"))
     assert tiny.only_problem("worked/a.yaml").code == "number-out-of-range"
+
+
+@pytest.mark.parametrize("main", ["cable_thin", "[cable_thin, dosing_wrong]"])
+def test_expected_causes_and_kind_are_read_and_looked_up(tiny: Any, main: str) -> None:
+    """`main` is one cause or those that are accepted; what contributes is a list; the kind is of four words."""
+    job = (
+        "j:\n  title: T\n  words: W\n"
+        f"  expect: {{main: {main}, contributing: [insert_coked], kind: [multi, misleading]}}\n"
+    )
+    expect = tiny.write("worked/a.yaml", job).check().book.worked["j"].expect
+    assert expect.main == tuple(main.strip("[]").split(", "))
+    assert (expect.contributing, expect.kind) == (("insert_coked",), ("multi", "misleading"))
+    for wrong, code in (("cable_thin", "unknown-name"), ("insert_coked", "unknown-name"), ("multi", "not-a-choice")):
+        tiny.write("worked/a.yaml", job.replace(wrong, f"‹{wrong[::-1]}›"))
+        assert tiny.only_problem("worked/a.yaml").code == code
+    tiny.write("worked/a.yaml", job.replace(f"main: {main}", "main: ‹[]›"))
+    assert tiny.only_problem("worked/a.yaml").code == "list-length"
+
+
+def test_expectation_says_nothing_of_what_it_leaves_out(tiny: Any) -> None:
+    """A worked job without `main`, `contributing` and `kind` has none of them."""
+    expect = tiny.write("worked/a.yaml", "j: {title: T, words: W}\n").check().book.worked["j"].expect
+    assert (expect.main, expect.contributing, expect.kind) == ((), (), ())

@@ -244,3 +244,15 @@ def test_tree_that_nothing_begins_is_a_warning(tiny: Any) -> None:
     )
     problem = tiny.only_problem(VOLTS)
     assert (problem.code, problem.severity) == ("unused-tree", "warning")
+
+
+def test_note_why_a_tree_is_slower_has_figure_and_reason(tiny: Any) -> None:
+    """The per cent that were weighed and the reason, or no note at all."""
+    note = "slower: {per_cent: 27, because: It looks before it opens.}"
+    tree = tiny.change(SMOKE, "begin: watch\n", f"begin: watch\n{note}\n").check().book.trees["smoke_on_start"]
+    assert (tree.slower.per_cent, tree.slower.because) == (27, "It looks before it opens.")
+    assert str(tree.slower) == "27 % slower: It looks before it opens."
+    tiny.change(SMOKE, note, "‹slower›: {per_cent: 27}")
+    assert tiny.only_problem(SMOKE).code == "missing-key"
+    tiny.change(SMOKE, "slower: {per_cent: 27}", "slower: {per_cent: ‹-3›, because: It looks before it opens.}")
+    assert tiny.only_problem(SMOKE).code == "number-out-of-range"

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from trees.book import load_book, shipped_book_path
-from trees.book.pairs import alike, told
+from trees.book.pairs import alike, explained, told
 
 BURNER, SUPPLY, SMOKE = "checks/burner.yaml", "checks/supply.yaml", "trees/smoke_on_start.yaml"
 
@@ -103,6 +103,17 @@ def test_cause_that_no_path_finds(tiny: Any) -> None:
     assert (problem.code, problem.severity) == ("unreached-cause", "warning")
 
 
+def test_consequence_to_which_nothing_leads_is_warned_of(tiny: Any) -> None:
+    """A consequence asks for its root: one that has none would keep every job from being solved; a root needs none."""
+    tiny.change("causes.yaml", "  leads_to: [insert_coked]\n", "").change(
+        "causes.yaml", "insert_coked:", "‹insert_coked›:"
+    )
+    problem = tiny.only_problem("causes.yaml")
+    assert (problem.code, problem.severity) == ("rootless-consequence", "warning")
+    tiny.change("causes.yaml", "kind: consequence", "kind: both")
+    assert tiny.check().problems == ()
+
+
 def test_work_on_a_path_finds_by_its_cure(tiny: Any) -> None:
     """Work that cures a cause proves it."""
     tiny.change(SUPPLY, ", finds: [cable_thin]", "")
@@ -124,7 +135,7 @@ def test_causes_that_look_alike_are_listed(tiny: Any) -> None:
     book = tiny.check().book
     assert book is not None
     assert alike(book) == (("one", "two"),)
-    assert "one and two" in told(alike(book))
+    assert "one and two" in told(book, alike(book))
     air, coolant = "  for: {medium: air}\n", "  for: {medium: coolant}\n"
     tiny.write("causes.yaml", f"{text}one:\n  name: One\n{twin}{air}two:\n  name: Two\n{twin}{coolant}")
     assert alike(tiny.check().book) == ()
@@ -145,6 +156,68 @@ def test_sign_that_nobody_observes_tells_nothing_apart(tiny: Any) -> None:
     assert alike(tiny.check().book) == (("one", "two"),)
 
 
-def test_shipped_causes_can_all_be_told_apart() -> None:
-    """No pair is left in the book that ships."""
-    assert alike(load_book(shipped_book_path())) == ()
+TWINS = "one:\n  name: One\n{head}two:\n  name: Two\n{head}"
+TWIN = "  kind: root\n  lives: unit\n  share: 1\n  shows: {dose_high: often}\n  fixes: [replace_insert]\n"
+NOTE = "alike:\n  - {causes: [two, one], because: Both leave too much fuel., told_by: The maker's bench}\n"
+
+
+def with_twins(tiny: Any) -> Any:
+    """Let the tiny book have two causes that nothing tells apart and that some work cures."""
+    tiny.change("causes.yaml", "rarely}\nsource: memory\n", f"rarely}}\nsource: memory\n{TWINS.format(head=TWIN)}")
+    return tiny.change("fixes.yaml", "cures: [insert_coked]", "cures: [insert_coked, one, two]")
+
+
+def test_causes_alike_are_warned_of_unless_the_book_says_why(tiny: Any) -> None:
+    """Each cause that is like an earlier one, once; the pair under `alike`, in either order, answers for it."""
+    with_twins(tiny).write("causes.yaml", tiny.files["causes.yaml"].replace("\ntwo:", "\n‹two›:"))
+    problem = tiny.only_problem("causes.yaml")
+    assert (problem.code, problem.severity) == ("causes-alike", "warning")
+    assert "`two` from `one`" in problem.message
+    tiny.change("book.yaml", "source: memory\n", f"{NOTE}source: memory\n")
+    checked = tiny.check()
+    assert checked.problems == ()
+    pairs = alike(checked.book)
+    assert pairs == (("one", "two"),)
+    assert "Both leave too much fuel. What would tell: The maker's bench" in told(checked.book, pairs)
+
+
+def test_pair_that_a_check_tells_apart_is_warned_of(tiny: Any) -> None:
+    """What the book says of its own limits must be true."""
+    note = NOTE.replace("[two, one]", "‹[cable_thin, dosing_wrong]›")
+    problem = tiny.change("book.yaml", "source: memory\n", f"{note}source: memory\n").only_problem("book.yaml")
+    assert (problem.code, problem.severity) == ("pair-told-apart", "warning")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "code"),
+    [
+        ("[two, one]", "[two, ‹onne›]", "unknown-name"),
+        ("[two, one]", "‹[two]›", "list-length"),
+        ("{causes: [two, one], because: Both leave too much fuel., told_by: The maker's bench}",
+         "{‹causes›: [two, one], because: Both leave too much fuel.}", "missing-key"),
+    ],
+)  # fmt: skip
+def test_note_on_a_pair_has_two_causes_and_what_would_tell(tiny: Any, old: str, new: str, code: str) -> None:
+    """Two causes of this book, why they look alike, and the check that would tell them apart."""
+    note = NOTE.replace(old, new)
+    if code == "missing-key":
+        note = note.replace("‹causes›", "causes").replace("alike:\n  - {", "alike:\n  - ‹{").replace("}\n", "}›\n")
+    problem = (
+        with_twins(tiny).change("book.yaml", "source: memory\n", f"{note}source: memory\n").only_problem("book.yaml")
+    )
+    assert problem.code == code
+
+
+def test_a_book_may_leave_ten_pairs_alike_and_no_more(tiny: Any) -> None:
+    """Who can't tell eleven pairs apart needs another check, not another note."""
+    one = NOTE.partition("\n")[2]
+    with_twins(tiny).change("book.yaml", "source: memory\n", f"alike:\n{one * 11}source: memory\n")
+    assert [problem.code for problem in tiny.check().problems if problem.severity == "error"] == ["list-length"]
+
+
+def test_shipped_causes_can_be_told_apart_or_the_book_says_why() -> None:
+    """Each pair that no check tells apart is under `alike` with the check that would, ten at most."""
+    book = load_book(shipped_book_path())
+    pairs = alike(book)
+    assert [pair for pair in pairs if explained(book, pair) is None] == []
+    assert len(pairs) <= 10

@@ -8,7 +8,7 @@ from functools import cache
 import pytest
 
 from trees.book import Book, check_book, load_book, shipped_book_path
-from trees.book.model import END_NAMES, PLACES, Place
+from trees.book.words import END_NAMES, PLACES, Place
 from trees.walk import Walk
 from trees.walk.play import GIVE_UP, play
 
