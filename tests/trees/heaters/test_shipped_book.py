@@ -94,9 +94,10 @@ def random_answer(walk: Walk, dice: random.Random) -> Walk:
     if question.form == "tick":
         return walk.tick(dice.sample([o.id for o in question.options if o.id != "none"], k=1))
     if question.form == "readings" and question.check is not None:
-        return walk.readings({field.name: str(dice.randrange(1, 500)) for field in question.check.readings})
+        ranges = {field.name: field.plausible or (1.0, 500.0) for field in question.check.readings}
+        return walk.readings({name: f"{dice.uniform(*ends):.1f}" for name, ends in ranges.items()})
     if question.form == "reading" and (not question.options or dice.random() < 0.8):
-        return walk.reading(f"{dice.uniform(0.1, 30):.2f}")
+        return walk.reading(f"{dice.uniform(0.1, 30):.2f}", sure=True)
     return walk.answer(dice.choice(question.options).id)
 
 
