@@ -1,28 +1,75 @@
-"""Writing a job's report: which format a file's ending asks for."""
+"""Writing a job's report: which format is asked for, and the file whole or not at all."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
+from graphviz_export.letterhead import Letterhead, read_logo
 from graphviz_export.report import gather_report
+from graphviz_export.report_records import Report
 from graphviz_export.write import write_files
 from trees.errors import PaperError
 from trees.walk import Walk
 
+REPORT_FORMATS = ("pdf", "html", "md", "json")
 
-def write_report(walk: Walk, number: str, out: Path, *, invented: bool = False) -> Path:
-    """Write a job's report as Markdown (`.md`) or PDF (`.pdf`), whole or not at all; PaperError with a sentence."""
-    report = gather_report(walk, number, invented=invented)
-    suffix = out.suffix.lower()
-    if suffix == ".md":
+
+def write_report(
+    walk: Walk,
+    number: str,
+    out: Path,
+    *,
+    invented: bool = False,
+    letterhead: Letterhead | None = None,
+    form: str | None = None,
+    sources: bool = False,
+) -> Path:
+    """Write a job's report as `.pdf`, `.html`, `.md` or `.json`; `form` where the ending does not tell. PaperError."""
+    form = form or report_format(out)
+    write_files((out,), [report_bytes(walk, number, form, invented=invented, letterhead=letterhead, sources=sources)])
+    return out
+
+
+def report_format(out: Path) -> str:
+    """Return the format that a file's ending asks for; PaperError if it asks for none."""
+    form = out.suffix.lower().removeprefix(".")
+    form = {"markdown": "md", "htm": "html"}.get(form, form)
+    if form not in REPORT_FORMATS:
+        raise PaperError(f"A report is written as .pdf, .html, .md or .json; {out.name} is neither.")
+    return form
+
+
+def report_bytes(
+    walk: Walk,
+    number: str,
+    form: str,
+    *,
+    invented: bool = False,
+    letterhead: Letterhead | None = None,
+    sources: bool = False,
+) -> bytes:
+    """Return a job's report in one of `REPORT_FORMATS`; the same job gives the same bytes. PaperError."""
+    report = gather_report(walk, number, invented=invented, sources=sources)
+    return drawn(report, form, letterhead or Letterhead())
+
+
+def drawn(report: Report, form: str, letterhead: Letterhead) -> bytes:
+    """Return a gathered report in one of `REPORT_FORMATS`."""
+    if form == "md":
         from graphviz_export.report_markdown import markdown
 
-        data = markdown(report).encode()
-    elif suffix == ".pdf":
-        from graphviz_export.report_pages import pdf
+        return markdown(report, letterhead).encode()
+    if form == "json":
+        from graphviz_export.report_json import json_text
 
-        data = pdf(report)
-    else:
-        raise PaperError(f"A report is written as .md or .pdf; {out.name} is neither.")
-    write_files((out,), [data])
-    return out
+        return json_text(report, letterhead).encode()
+    if form not in REPORT_FORMATS:
+        raise PaperError(f"There is no report as {form}; it can be {', '.join(REPORT_FORMATS)}.")
+    from graphviz_export.report_pages import page_that_fits, pdf
+
+    logo = read_logo(letterhead)
+    if form == "pdf":
+        return pdf(report, letterhead, logo)
+    from graphviz_export.report_html import html
+
+    return html(report, page_that_fits(report, letterhead, logo), letterhead, logo).encode()

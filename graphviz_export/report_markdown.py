@@ -5,65 +5,127 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
-from graphviz_export.report import FIRST_WORDS, CauseRow, Report
+from graphviz_export.letterhead import Letterhead
+from graphviz_export.report_customer import CustomerPage, customer_pages
+from graphviz_export.report_records import FIRST_WORDS, INVENTED, Bar, Report
+from graphviz_export.report_sections import (
+    FIGURE_HEADS,
+    NOTE_PARTS,
+    NOTE_SUSPECTS,
+    NOTE_UNCERTAINTY,
+    READING_HEADS,
+    WORK_HEADS,
+    Section,
+    evidence_lines,
+    figure_cells,
+    found_sections,
+    late_sections,
+    reading_cells,
+    record_facts,
+    work_cells,
+)
 from trees.text import printable
 
-_SPECIAL = re.compile(r"([\\`*_{}\[\]<>#|~&])")
+_SPECIAL = re.compile(r"([\\`*_{}\[\]<>#|~&$@]|:(?=[/A-Za-z]))")
+_BAR_CELLS = 20
 
 
 def escape(text: str) -> str:
     """Return a text that Markdown shows as it is, in one line."""
     flat = printable(" ".join(text.split()))
     escaped = _SPECIAL.sub(r"\\\1", flat)
-    return re.sub(r"^(\d*)([-+.)])(?=\s)", r"\1\\\2", escaped)
+    return re.sub(r"^(\d*)([-+.)=])(?=\s|=|-|$)", r"\1\\\2", escaped)
 
 
-def markdown(report: Report) -> str:
-    """Return the report as Markdown text."""
-    out = [f"# Report {escape(report.number)}", ""]
-    if report.invented:
-        out += ["**Invented job, for demonstration only.**", ""]
-    out += [
-        f"- Complaint: {escape(report.complaint)}",
-        f"- Unit: {escape(report.unit)}",
-        f"- Done: {report.place}, {report.day}",
-    ]
-    out += [f"- Closed: {escape(report.closed)}", ""]
-    if report.stop:
-        out += [f"> **STOPPED FOR SAFETY: {escape(report.stop)}**", ""]
-        out += [f"{n}. {escape(line)}" for n, line in enumerate(report.stop_lines, start=1)] + [""]
-    out += ["## What was found", ""]
-    out += _causes("Root", report.roots) + _causes("Contributing (pointed at, not proven)", report.contributing)
-    out += _causes("Consequence", report.consequences) + _causes("Hinted at", report.hinted)
-    out += [f"- **Open:** {escape(line)}" for line in report.open_roots]
-    if not (report.roots or report.consequences or report.hinted or report.contributing):
-        out += ["Nothing was found yet."]
-    out += _section("Work done", map(escape, report.work), "No work was done.")
-    out += _section("So that it stays away", map(escape, report.advice), "No advice follows from what was found.")
-    out += ["", "## Readings", ""]
-    if report.readings:
-        out += ["| reading | value | band | verdict | when |", "|---|---|---|---|---|"]
-        out += [
-            f"| {escape(r.what)} | {escape(r.value)} | {escape(r.limits)} | {escape(r.verdict)} | {r.when} |"
-            for r in report.readings
-        ]
-    else:
-        out += ["No reading was taken."]
-    out += _section("What was asked and seen", [f"{escape(q)} **{escape(a)}**" for q, a in report.observed])
-    out += _section("Ruled out", [f"{escape(row.name)} — {escape(row.by)}" for row in report.ruled_out])
-    out += _section("Cautions", map(escape, report.cautions))
-    out += _section("Not checked", map(escape, report.not_checked), "Everything that was asked could be told.")
-    out += _section("Notes", map(escape, report.notes))
+def markdown(report: Report, letterhead: Letterhead | None = None) -> str:
+    """Return the report as Markdown text: the customer's page, then the record."""
+    head = letterhead or Letterhead()
+    out = [f"{escape(line)}  " for line in (head.workshop, *head.address) if line]
+    out += [""] if out else []
+    out += [f"# Report {escape(report.number)}", ""]
+    out += [f"**{INVENTED}**", ""] if report.invented else []
+    out += _customer(customer_pages(report)[0], head)
+    out += ["", "---", "", f"# The record behind report {escape(report.number)}", ""]
+    out += _record(report)
     out += ["", f"{FIRST_WORDS} {escape(report.book)}.", ""]
     return "\n".join(out)
 
 
-def _causes(title: str, rows: Sequence[CauseRow]) -> list[str]:
-    return [f"- **{title}:** {escape(row.name)} — {escape(row.by)}" for row in rows]
+def _customer(page: CustomerPage, head: Letterhead) -> list[str]:
+    out = [
+        f"- Complaint: {escape(page.complaint)}",
+        f"- Unit: {escape(page.unit)}",
+        f"- Done: {escape(page.where)}",
+        f"- Result: {escape(page.closed)}",
+        "",
+    ]
+    if page.stop:
+        out += [f"> **STOPPED FOR SAFETY: {escape(page.stop)}**", ""]
+        out += [f"{n}. {escape(line)}" for n, line in enumerate(page.stop_lines, start=1)] + [""]
+    for title, lines in (
+        ("What was wrong", page.wrong),
+        ("Why", page.why),
+        ("What was done", page.done),
+        ("What to do now", page.now),
+    ):
+        out += _section(Section(title, lines))
+    if page.readings:
+        rows = [(r.what, r.before, r.after, r.limits, r.verdict) for r in page.readings]
+        out += _table("Readings before and after", ("reading", "before", "after repair", "band", "verdict"), rows)
+    out += _bars("Run hours at each output step", page.run_hours)
+    number = head.emergency_number
+    out += ["", f"Fire, alarm or feeling unwell: out into the air, then call {escape(number or 'your local number')}."]
+    return [*out, "", f"_{escape(page.moved)}_"] if page.moved else out
 
 
-def _section(title: str, rows: Iterable[str], empty: str = "") -> list[str]:
-    lines = [f"- {row}" for row in rows]
-    if not lines and not empty:
+def _record(report: Report) -> list[str]:
+    out = [*(f"- {name}: {escape(text)}" for name, text in record_facts(report)), ""]
+    if report.starts_forbidden:
+        out += [f"- Starts were forbidden: {escape(report.starts_forbidden)}", ""]
+    out += ["## What was found", ""]
+    out += [
+        f"- **{escape(section.title)}:** {escape(line)}"
+        for section in found_sections(report)
+        for line in (section.lines or ((section.empty,) if section.empty else ()))
+    ]
+    out += _table("Work done, and who may do what", WORK_HEADS, map(work_cells, report.work), "No work was done.")
+    if report.parts:
+        out += ["", f"Parts used: {escape(', '.join(report.parts))}. {NOTE_PARTS}"]
+    out += _section(Section("So that it stays away", report.advice, "No advice follows from what was found."))
+    out += _table("Readings", READING_HEADS, map(reading_cells, report.readings), "No reading was taken.")
+    out += ["", NOTE_UNCERTAINTY] if report.readings else []
+    if report.figures:
+        out += _table("Figures", FIGURE_HEADS, map(figure_cells, report.figures))
+    out += _bars("Causes by the answers", report.suspects)
+    out += ["", NOTE_SUSPECTS] if report.suspects else []
+    out += ["", escape(report.suspects_trouble)] if report.suspects_trouble else []
+    out += ["", "## Evidence for each cause"] if report.evidence else []
+    for row in report.evidence:
+        out += ["", f"### {escape(row.cause)} — {escape(row.state)}", ""]
+        out += [f"- {escape(line)}" for line in evidence_lines(row)]
+    for section in late_sections(report):
+        out += _section(section)
+    return out
+
+
+def _section(section: Section) -> list[str]:
+    if not section.told:
         return []
-    return ["", f"## {title}", "", *(lines or [empty])]
+    return ["", f"## {section.title}", "", *([f"- {escape(line)}" for line in section.lines] or [section.empty])]
+
+
+def _table(title: str, heads: Sequence[str], rows: Iterable[Sequence[str]], empty: str = "") -> list[str]:
+    lines = ["| " + " | ".join(escape(cell) for cell in row) + " |" for row in rows]
+    out = ["", f"## {title}", ""]
+    if not lines:
+        return [*out, empty] if empty else []
+    return [*out, f"| {' | '.join(heads)} |", "|" + "---|" * len(heads), *lines]
+
+
+def _bars(title: str, bars: Sequence[Bar]) -> list[str]:
+    """Draw bars of text: a full block for every twentieth."""
+    rows = []
+    for bar in bars:
+        drawn = ("█" * round(bar.share * _BAR_CELLS)).ljust(_BAR_CELLS, "·")
+        rows.append(f"| {escape(bar.label)} | `{drawn}` | {escape(bar.told)} |")
+    return ["", f"## {title}", "", "| | | |", "|---|---|---|", *rows] if rows else []

@@ -3,63 +3,157 @@
 from __future__ import annotations
 
 import json
+import re
 from typing import Any
 
-from graphviz_export.report import FIRST_WORDS, Report, as_json
-from graphviz_export.typst_run import choose_fonts, date_of, draw, language_of
+from graphviz_export.letterhead import Letterhead, Logo
+from graphviz_export.report_customer import CustomerPage, customer_pages
+from graphviz_export.report_records import FIRST_WORDS, INVENTED, Bar, Report
+from graphviz_export.report_sections import (
+    FIGURE_HEADS,
+    NOTE_PARTS,
+    NOTE_SUSPECTS,
+    NOTE_UNCERTAINTY,
+    READING_HEADS,
+    WORK_HEADS,
+    Section,
+    evidence_lines,
+    figure_cells,
+    found_sections,
+    late_sections,
+    reading_cells,
+    record_facts,
+    work_cells,
+)
+from graphviz_export.typst_run import FontChoice, choose_fonts, date_of, draw, language_of, measure
 from trees.text import printable
 
-INVENTED = "Invented job, for demonstration only."
+_TEMPLATE = "report.typ"
+_LONG_WORD = re.compile(r"\S{24}(?=\S)")
+"""Typst breaks no word without a hyphen; a longer one may be broken here."""
+_NUMBER_LETTERS = 40
+_FOOT_LETTERS = 200
+"""What the foot of a page holds in its margin; the record has the book's whole line."""
 
 
-def pdf(report: Report) -> bytes:
+def pdf(report: Report, letterhead: Letterhead | None = None, logo: Logo | None = None) -> bytes:
     """Return the report as a PDF file; the same report gives the same bytes."""
-    data = _printable(_data(report))
+    data, fonts = _prepared(report, letterhead or Letterhead(), logo)
+    return draw(_TEMPLATE, data, "pdf", fonts, report.day)[0]
+
+
+def page_that_fits(report: Report, letterhead: Letterhead | None = None, logo: Logo | None = None) -> CustomerPage:
+    """Return the roomiest customer's page that one sheet holds, as the PDF has it."""
+    data, fonts = _prepared(report, letterhead or Letterhead(), logo)
+    return customer_pages(report)[int(measure(_TEMPLATE, data, "level", fonts))]
+
+
+def _prepared(report: Report, letterhead: Letterhead, logo: Logo | None) -> tuple[dict[str, Any], FontChoice]:
+    data = printable_data(_data(report))
+    data["head"] = printable_data(head_data(letterhead))
     fonts = choose_fonts(json.dumps(data, ensure_ascii=False))
     data["fonts"] = list(fonts.families)
-    return draw("report.typ", data, "pdf", fonts, report.day)[0]
+    data["logo"] = logo_data(letterhead, logo)
+    return data, fonts
 
 
-def _printable(value: Any) -> Any:
-    """Return the data with nothing in any text that a page could not show."""
+def printable_data(value: Any) -> Any:
+    """Return the data with nothing in any text that a page could not show, and no word wider than a line."""
     if isinstance(value, str):
-        return printable(value)
+        return _LONG_WORD.sub(lambda part: f"{part[0]}\N{ZERO WIDTH SPACE}", printable(value))
     if isinstance(value, list | tuple):
-        return [_printable(item) for item in value]
-    return {key: _printable(item) for key, item in value.items()} if isinstance(value, dict) else value
+        return [printable_data(item) for item in value]
+    return {key: printable_data(item) for key, item in value.items()} if isinstance(value, dict) else value
 
 
-def _data(report: Report) -> dict[str, object]:
-    language, region = language_of(report.language)
-    found = (report.roots, report.contributing, report.consequences, report.hinted)
-    first = (
-        ("Work done", report.work, "No work was done."),
-        ("So that it stays away", report.advice, "No advice follows from what was found."),
-    )
-    sections = (
-        ("What was asked and seen", [f"{q} — {a}" for q, a in report.observed], ""),
-        ("Ruled out", [f"{row.name} — {row.by}" for row in report.ruled_out], ""),
-        ("Cautions", report.cautions, ""),
-        ("Not checked", report.not_checked, "Everything that was asked could be told."),
-        ("Notes", report.notes, ""),
-    )
+def head_data(letterhead: Letterhead) -> dict[str, Any]:
+    """Return the letterhead for a template, each line short enough for a head."""
     return {
-        **as_json(report),
-        "title": f"Report {report.number}",
-        "book_title": report.book.partition(",")[0],
+        "workshop": letterhead.workshop[:80],
+        "address": [line[:80] for line in letterhead.address[:6]],
+        "emergency_number": letterhead.emergency_number[:40],
+    }
+
+
+def logo_data(letterhead: Letterhead, logo: Logo | None) -> dict[str, Any] | None:
+    """Return a logo for a template: an SVG as text, a PNG as a list of bytes."""
+    if logo is None:
+        return None
+    svg = logo.ending == ".svg"
+    data: Any = logo.data.decode("utf-8", "replace") if svg else list(logo.data)
+    return {"data": data, "format": logo.ending.removeprefix("."), "alt": letterhead.workshop or "Logo"}
+
+
+def _data(report: Report) -> dict[str, Any]:
+    language, region = language_of(report.language)
+    number = report.number if len(report.number) <= _NUMBER_LETTERS else f"{report.number[:_NUMBER_LETTERS]}…"
+    return {
+        "title": f"Report {number}",
+        "number": report.number,
+        "short_number": number,
+        "book": f"{report.book[:_FOOT_LETTERS]}…" if len(report.book) > _FOOT_LETTERS else report.book,
+        "book_title": report.book.partition(",")[0][:_FOOT_LETTERS],
         "date": list(date_of(report.day)),
         "lang": language,
         "region": region,
         "first_words": FIRST_WORDS,
+        "invented": report.invented,
         "invented_words": INVENTED,
-        "nothing_found": not any(found),
-        "facts": [
-            ["Complaint", report.complaint],
-            ["Unit", report.unit],
-            ["Done", report.place],
-            ["Day", report.day],
-            ["Closed", report.closed],
-        ],
-        "first": [[title, list(rows), empty] for title, rows, empty in first],
-        "sections": [[title, list(rows), empty] for title, rows, empty in sections],
+        "customer": [_customer(page) for page in customer_pages(report)],
+        **_record(report),
     }
+
+
+def _customer(page: CustomerPage) -> dict[str, Any]:
+    return {
+        "facts": [
+            ["Complaint", page.complaint],
+            ["Unit", page.unit],
+            ["Done", page.where],
+            ["Result", page.closed],
+        ],
+        "stop": page.stop,
+        "stop_lines": list(page.stop_lines),
+        "sections": [
+            ["What was wrong", page.wrong, ""],
+            ["Why", page.why, ""],
+            ["What was done", page.done, ""],
+            ["What to do now", page.now, "Nothing."],
+        ],
+        "readings": [[r.what, r.before, r.after, r.limits, r.verdict] for r in page.readings],
+        "run_hours": [_bar(bar) for bar in page.run_hours],
+        "moved": page.moved,
+    }
+
+
+def _record(report: Report) -> dict[str, Any]:
+    return {
+        "record_facts": [list(fact) for fact in record_facts(report)],
+        "stop": report.stop,
+        "stop_lines": report.stop_lines,
+        "starts_forbidden": report.starts_forbidden,
+        "found": _told(found_sections(report)),
+        "work_heads": WORK_HEADS,
+        "work": [work_cells(row) for row in report.work],
+        "parts": ", ".join(report.parts),
+        "note_parts": NOTE_PARTS,
+        "advice": _told((Section("So that it stays away", report.advice, "No advice follows from what was found."),)),
+        "reading_heads": READING_HEADS,
+        "readings": [reading_cells(row) for row in report.readings],
+        "note_uncertainty": NOTE_UNCERTAINTY,
+        "figure_heads": FIGURE_HEADS,
+        "figures": [figure_cells(row) for row in report.figures],
+        "suspects": [_bar(bar) for bar in report.suspects],
+        "note_suspects": NOTE_SUSPECTS,
+        "suspects_trouble": report.suspects_trouble,
+        "evidence": _told(tuple(Section(f"{row.cause} — {row.state}", evidence_lines(row)) for row in report.evidence)),
+        "late": _told(late_sections(report)),
+    }
+
+
+def _bar(bar: Bar) -> dict[str, Any]:
+    return {"label": bar.label, "told": bar.told, "share": bar.share}
+
+
+def _told(sections: tuple[Section, ...]) -> list[list[Any]]:
+    return [[section.title, section.lines, section.empty] for section in sections if section.told]

@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from trees.book.model import PROOFS, Answer, Book, Cause, Kind, Proof
+from trees.book.model import Answer, Book, Cause
+from trees.book.words import PROOFS, Kind, Proof
 from trees.walk.answers import Given
 
 State = Literal["found", "hinted", "ruled_out"]
@@ -29,7 +30,7 @@ class Reason:
     @property
     def sentence(self) -> str:
         """Return what proves it, as one line."""
-        return f"{self.asked}{' ' if self.asked.endswith('?') else ': '}{self.means}"
+        return f"{self.asked} {self.means}" if self.asked.endswith("?") else f"{self.asked.rstrip('.')}: {self.means}"
 
 
 @dataclass(frozen=True, slots=True)

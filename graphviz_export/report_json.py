@@ -1,0 +1,34 @@
+"""A report as JSON, in the open form that REPORT.md describes and `report_schema.json` holds."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from typing import Any
+
+from graphviz_export.letterhead import Letterhead
+from graphviz_export.report_records import FIRST_WORDS, Report
+
+FORM = 1
+"""Number of the form; a reader of form 1 may pass over keys that it does not know."""
+
+
+def as_json(report: Report) -> dict[str, Any]:
+    """Return the report as plain JSON values."""
+    return asdict(report)
+
+
+def json_text(report: Report, letterhead: Letterhead) -> str:
+    """Return the report as JSON text; the same report gives the same bytes."""
+    whole = {
+        "form": FORM,
+        "what": "sootline report",
+        "first_words": FIRST_WORDS,
+        "workshop": {
+            "name": letterhead.workshop,
+            "address": list(letterhead.address),
+            "emergency_number": letterhead.emergency_number,
+        },
+        **as_json(report),
+    }
+    return json.dumps(whole, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
