@@ -6,7 +6,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-from trees.book.model import UNKNOWN, Answer
+from trees.book.model import Answer
+from trees.book.words import UNKNOWN
 
 
 @dataclass(frozen=True, slots=True)

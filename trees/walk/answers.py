@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from trees.book.model import UNKNOWN, Answer, Book, Check, Place
+from trees.book.model import Answer, Book, Check
+from trees.book.words import UNKNOWN, Place
 from trees.errors import FigureError
 from trees.figures import work_out
 from trees.walk.entries import Entry
@@ -38,6 +39,10 @@ class Given:
     after_repair: bool = False
     taken_over: bool = False
     """An earlier answer to the same check that counts here too."""
+    instrument: str = ""
+    """What a reading was taken with; empty where nobody said."""
+    uncertainty: float | None = None
+    """Of that instrument: one standard uncertainty in the check's unit; None: the check's own holds."""
     was_told: str = ""
     """What the answer was called when it was given, if this edition reads it otherwise."""
 
@@ -162,6 +167,8 @@ def _read_check(given: Given, check: Check, data: Mapping[str, Any], known: Know
             chosen=(verdict.answer,) if verdict.answer else (),
             values={"": verdict.value},
             typed=str(reading.get("typed", "")),
+            instrument=str(reading.get("instrument", "")),
+            uncertainty=float(reading["uncertainty"]) if reading.get("uncertainty") else None,
             verdict=verdict,
             was_told=given.answer if given.answer and given.answer != judged else "",
         )

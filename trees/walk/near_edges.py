@@ -18,8 +18,9 @@ def likely_bands(book: Book, given: Given, known: Known) -> tuple[tuple[Answer, 
     """
     Return the bands that a reading may belong to, each with its probability; one band alone where it is clear.
 
-    The true value is normally distributed round the reading with the check's standard uncertainty (JCGM 106:2012
-    clause 7). Empty where no band judged the reading: no number, scattering readings, no rated value.
+    The true value is normally distributed round the reading with the standard uncertainty of the instrument, else of
+    the check (JCGM 106:2012 clause 7). Empty where no band judged the reading: no number, scattering readings, no
+    rated value.
     """
     verdict, check = given.verdict, given.check
     if check is None or verdict is None or verdict.edges is None or verdict.answer not in check.bands:
@@ -34,7 +35,14 @@ def likely_bands(book: Book, given: Given, known: Known) -> tuple[tuple[Answer, 
 
 
 def standard_uncertainty_of(book: Book, check: Check, known: Known) -> float:
-    """Return the standard uncertainty of a check in its unit, through figures; 0 where it is not known."""
+    """
+    Return the standard uncertainty of a check in its unit, through figures; 0 where it is not known.
+
+    That of the instrument comes first, where the reading says what it was taken with.
+    """
+    given = known.of(check.id)
+    if given is not None and given.uncertainty is not None:
+        return given.uncertainty
     if check.uncertainty is not None:
         return check.uncertainty
     if check.form != "figure":

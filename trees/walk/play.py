@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from trees.book.model import UNKNOWN, Book, Place
+from trees.book.model import Book
+from trees.book.words import UNKNOWN, Place
 from trees.errors import WalkError
 from trees.walk.question import Question
 from trees.walk.walk import Walk

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from trees.book.model import UNKNOWN, WORK_ANSWERS, Book, Caution, Check, Fix, GateQuestion, Tree
+from trees.book.model import Book, Caution, Check, Fix, GateQuestion, Tree
+from trees.book.words import UNKNOWN, WORK_ANSWERS
 from trees.walk.answers import Given
 from trees.walk.judge import band_edges
 from trees.walk.replay import Situation, gate_visit, in_handover

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from trees.book.model import Kind
+from trees.book.words import Kind
 from trees.errors import SuspectsError
 from trees.walk.findings import State, leads_to
 from trees.walk.walk import Walk

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-from trees.book.model import NOT_DONE, UNKNOWN, WORK_ANSWERS, Book, Check, Fix
+from trees.book.model import Book, Check, Fix
+from trees.book.words import NOT_DONE, UNKNOWN, WORK_ANSWERS
 from trees.suspects import (
     Advice,
     Evidence,

@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any, cast
 
-from trees.book.model import UNKNOWN, Book, Check, GateQuestion, Place, Step, Tree
+from trees.book.model import Book, Check, GateQuestion, Step, Tree
+from trees.book.words import UNKNOWN, Place
 from trees.walk.answers import Given, Known, read_answer
+from trees.walk.beside import Beside, beside
 from trees.walk.entries import Entry
 from trees.walk.travel import Travel, Traveller, Visit
 from trees.walk.unit import UnitFacts
@@ -57,6 +59,8 @@ class Situation:
     notes: tuple[tuple[int, str], ...] = ()
     closed: str | None = None
     close_text: str = ""
+    beside: Beside = field(default_factory=Beside)
+    """What the job holds beside its answers: serial number, waiting, remarks, photos, release."""
 
 
 @dataclass(slots=True)
@@ -121,6 +125,9 @@ class _Fold:
         if self.aside is not None and entry.visit == self.aside[0]:
             self.aside = None
 
+    def _on_fact(self, no: int, entry: Entry, data: Any) -> None:
+        self._on_answer(no, Entry("answer", data, entry.visit), data)
+
     def _on_skipped(self, no: int, entry: Entry, data: Any) -> None:
         self._on_answer(no, Entry("answer", {**data, "unknown": True}, entry.visit), data)
 
@@ -155,6 +162,10 @@ class _Fold:
         self.closed, self.close_text = None, ""
 
 
+_OUTSIDE = ("gate", "aside:", "fact:")
+"""How the visits begin that stand in no tree."""
+
+
 def replay(book: Book, entries: Sequence[Entry]) -> Situation:
     """Return what the entries of a job amount to by this edition of the book."""
     fold = _Fold()
@@ -169,7 +180,7 @@ def replay(book: Book, entries: Sequence[Entry]) -> Situation:
     tree = next((a.opens for g in gate_givens for a in g.chosen if a.opens in book.trees), None) or fold.tree
     travel = Traveller(book, unit, fold.place, given, known).go(tree)
     on_the_way = {v.key for v in travel.passed if v.answered is not None}
-    counted = [g for g in given.values() if g.visit in on_the_way or g.visit.startswith(("gate", "aside:"))]
+    counted = [g for g in given.values() if g.visit in on_the_way or g.visit.startswith(_OUTSIDE)]
     counted.sort(key=lambda g: g.no)
     struck = _struck(fold, given, lost, {g.no for g in counted}, known)
     aside = (
@@ -204,6 +215,7 @@ def replay(book: Book, entries: Sequence[Entry]) -> Situation:
         close_text=fold.close_text,
         starts_used=_starts(book, [g for g in counted if g.after_repair == handover_now]),
         minutes=_minutes(book, counted),
+        beside=beside(entries),
     )
 
 

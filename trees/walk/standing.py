@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from trees.book.model import UNKNOWN, Book
+from trees.book.model import Book
+from trees.book.words import UNKNOWN
 from trees.book.worked import WorkedJob
 from trees.errors import SootlineError
 from trees.walk.play import answered

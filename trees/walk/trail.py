@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from trees.book.model import END_NAMES, NOT_DONE, UNKNOWN, WORK_ANSWERS, Book
+from trees.book.model import Book
+from trees.book.words import END_NAMES, NOT_DONE, UNKNOWN, WORK_ANSWERS
+from trees.walk import beside
 from trees.walk.answers import Given
 from trees.walk.entries import Entry
 from trees.walk.replay import Situation
@@ -61,7 +63,7 @@ def _step_no(book: Book, visit: str) -> int | None:
 
 def _item(book: Book, no: int, entry: Entry, given: Given | None) -> tuple[str, str] | None:
     data = entry.data
-    if entry.kind in {"answer", "skipped"}:
+    if entry.kind in {"answer", "skipped", "fact"}:
         return _asked(book, entry), _answered(entry, given)
     if entry.kind == "began":
         return "Complaint", str(data.get("words", ""))
@@ -92,7 +94,7 @@ def _item(book: Book, no: int, entry: Entry, given: Given | None) -> tuple[str, 
         return "Reopened", str(data.get("reason", ""))
     if entry.kind == "taken_up" and no > 2:  # the first one follows "began" and tells nothing new
         return "Taken up", f"{data.get('seat', '')}, {data.get('date', '')}"
-    return None
+    return beside.told(entry)
 
 
 def _asked(book: Book, entry: Entry) -> str:

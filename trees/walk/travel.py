@@ -10,7 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from trees.book.model import UNKNOWN, Book, Check, Place, Step, Tree
+from trees.book.model import Book, Check, Step, Tree
+from trees.book.words import UNKNOWN, Place
 from trees.walk.answers import Given, Known
 from trees.walk.unit import UnitFacts
 

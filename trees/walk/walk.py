@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from trees.book.model import END_NAMES, UNKNOWN, Book, Place
+from trees.book.model import Book
+from trees.book.words import END_NAMES, UNKNOWN, Place
 from trees.errors import ImplausibleError, ReadingError, WalkError
 from trees.walk.entries import Entry, EntryKind
 from trees.walk.findings import Conclusion, Finding, Observation, conclude, gather, observe
@@ -20,6 +21,7 @@ from trees.walk.travel import Visit
 
 AFTER_STOP = frozenset({"out_of_service", "not_released", "to_workshop", "to_licensed"})
 """The ends that a job stopped for safety can have."""
+_ROOTS_NAMED = 6
 
 
 @dataclass(frozen=True)
@@ -295,7 +297,8 @@ class Walk:
         Close the job as one of the ends.
 
         Released only where the walk stands at that end, behind its handover readings; a stopped job only as what
-        keeps it off: out of service, not released, to a workshop or a licensed person.
+        keeps it off: out of service, not released, to a workshop or a licensed person. A consequence that was found
+        without its root closes as solved only with a word on why.
         """
         if self.now.closed is not None:
             raise WalkError("This job is closed already.")
@@ -311,7 +314,20 @@ class Walk:
             raise WalkError(
                 "Released stands at the end of the run after repair, behind its readings; the walk is not there."
             )
+        if self.asks_root(end) and not text.strip():
+            raise WalkError(self._root_missing())
         return self._add("closed", {"end": end, "text": text.strip()})
+
+    def asks_root(self, end: str) -> bool:
+        """Tell whether an end calls the job solved although the root of something that was found is not known."""
+        return end not in AFTER_STOP and bool(self.conclusion.unexplained)
+
+    def _root_missing(self) -> str:
+        consequence, roots = next(iter(self.conclusion.unexplained.items()))
+        causes = self.book.causes
+        names = ", ".join(causes[root].name.lower() for root in roots[:_ROOTS_NAMED])
+        come_from = f" It may come from: {names}." if names else ""
+        return f"{causes[consequence].name} has no root yet.{come_from} Look for it, or say why the job closes without."
 
     def reopen(self, reason: str) -> Walk:
         """Open a closed job again, with a reason; a stop stays a stop."""

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from trees.book import Book, load_book, shipped_book_path
-from trees.book.model import UNKNOWN, Place
+from trees.book.words import UNKNOWN, Place
 from trees.walk import Walk
 from trees.walk.all_paths import count_paths
 
@@ -19,6 +19,7 @@ language: en
 reviewed: "2026-11-25"
 words: {often: 0.55}
 start_limit: {bench: 99, site: 99, phone: 99}
+source: memory
 opening_minutes: 10
 caller_may: {see: See}
 """

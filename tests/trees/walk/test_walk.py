@@ -381,6 +381,24 @@ def test_consequence_without_a_root_is_told() -> None:
     assert not result.root_found
 
 
+def test_consequence_asks_for_its_root_before_the_job_is_called_solved() -> None:
+    """Released without the root only with a word on why; put off or handed on it may be; a found root frees the way."""
+    rootless = begin().acknowledge("gas").answer("short").reading("6.6").answer("no").tick([]).answer("coked")
+    rootless = rootless.answer("cured").reading("12.6")
+    assert rootless.question.end == "released"
+    assert rootless.asks_root("released")
+    with pytest.raises(WalkError, match=r"^Insert coked has no root yet\. It may come from: .*thin.* closes"):
+        rootless.close("released", "  ")
+    told = rootless.close("released", "The root sits in the boat, the owner was told.")
+    assert (told.now.closed, told.now.close_text) == ("released", "The root sits in the boat, the owner was told.")
+    assert not told.conclusion.root_found
+    assert not rootless.asks_root("to_workshop")
+    assert rootless.close("to_workshop").now.closed == "to_workshop"
+    rooted = at_supply().reading("12.1").cannot_tell().cannot_tell().answer("none").answer("no").tick([])
+    rooted = rooted.answer("coked").answer("cured").reading("12.6")
+    assert rooted.close("released").now.closed == "released"
+
+
 def test_several_causes_are_concluded_together() -> None:
     """Root, contributing and consequence are three lists."""
     walk = at_supply().reading("12.1").cannot_tell().cannot_tell().answer("none").answer("no").tick(["low"])

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from operator import mul
 from typing import Literal
 
-from trees.book.model import Book, Check, Place
+from trees.book.model import Book, Check
+from trees.book.words import Place
 from trees.walk.weighing.branches import Draw
 from trees.walk.weighing.repairs import Repairs
 from trees.walk.weighing.turn import Choice, Gain, Turn

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from trees.book.model import Place
+from trees.book.words import Place
 from trees.walk.weighing.branches import Estimate
 
 Best = Literal["tree", "minutes", "bits", "rollout"]
@@ -71,6 +71,11 @@ class Weighing:
     """All ends, most often wrong first."""
     missed: tuple[tuple[str, float], ...]
     """Causes that were there with no true cause found, most often first."""
+
+    @property
+    def slower_per_cent(self) -> float:
+        """How many per cent more minutes the tree takes than the best order found."""
+        return 100.0 * (self.author.value / self.best.value - 1.0) if self.best.value else 0.0
 
     @property
     def drawn(self) -> bool:

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from itertools import product
 from operator import mul
 
-from trees.book.model import Book, Check, Place
+from trees.book.model import Book, Check
+from trees.book.words import Place
 from trees.suspects.fix_order import LEAST_MINUTES
 from trees.suspects.next_check import MOST_IN_BUNDLE, MOST_OUTCOMES
 from trees.walk.weighing.repairs import FixMinutes, Repairs, picker
