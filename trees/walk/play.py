@@ -8,6 +8,7 @@ from typing import Any
 from trees.book.model import Book
 from trees.book.words import UNKNOWN, Place
 from trees.errors import WalkError
+from trees.language import _
 from trees.walk.question import Question
 from trees.walk.walk import Walk
 
@@ -47,7 +48,7 @@ def answered(
     walk: Walk, answers: Mapping[str, Any], after_repair: Mapping[str, Any], *, at_most: int = GIVE_UP
 ) -> Iterator[Walk]:
     """Yield the walk after each answer, as `play` gives them; an answer that is not taken raises its own error."""
-    for _ in range(at_most):
+    for _other in range(at_most):
         question = walk.question
         if question.kind not in {"gate", "check", "work", "rated"}:
             return
@@ -55,7 +56,7 @@ def answered(
         walk = _answer(walk, question, {**answers, **after_repair} if handover else answers)
         yield walk
     if at_most == GIVE_UP:
-        raise WalkError("This job does not come to an end.")
+        raise WalkError(_("This job does not come to an end."))
 
 
 def _answer(walk: Walk, question: Question, answers: Mapping[str, Any]) -> Walk:
@@ -67,7 +68,7 @@ def _answer(walk: Walk, question: Question, answers: Mapping[str, Any]) -> Walk:
             return walk.cannot_tell()
         return walk.answer(str(given)) if question.form == "choice" else walk.reading(str(given))
     if question.blocked:
-        return walk.cannot_tell()
+        return _danger(walk, question, answers) or walk.cannot_tell()
     for caution in question.unread:
         walk = walk.acknowledge(caution.id)
     given = answers.get(_subject(question), UNKNOWN)
@@ -78,6 +79,15 @@ def _answer(walk: Walk, question: Question, answers: Mapping[str, Any]) -> Walk:
     if question.known is not None:
         return walk.take_over()
     return _give(walk, question, given)
+
+
+def _danger(walk: Walk, question: Question, answers: Mapping[str, Any]) -> Walk | None:
+    """Return the walk after an answer that stops the job: that one is taken even where its check is blocked."""
+    given = answers.get(_subject(question), UNKNOWN)
+    try:
+        return None if given == UNKNOWN or not question.stopping else _give(walk, question, given)
+    except WalkError:
+        return None
 
 
 def _give(walk: Walk, question: Question, given: Any) -> Walk:

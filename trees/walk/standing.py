@@ -124,9 +124,8 @@ def _tell_one(walk: Walk, check: str, given: object) -> Walk | None:
             return None
         for caution in aside.question.unread:
             aside = aside.acknowledge(caution.id)
-        if aside.question.blocked:
-            return None
-        return next(answered(aside, {check: given}, {}, at_most=1))
+        told = next(answered(aside, {check: given}, {}, at_most=1))
+        return None if aside.question.blocked and told.now.stopped is None else told
     except (SootlineError, StopIteration):
         return None
 

@@ -11,6 +11,7 @@ from typing import Any
 from trees.book.model import Book
 from trees.book.words import END_NAMES, UNKNOWN, Place
 from trees.errors import ImplausibleError, ReadingError, WalkError
+from trees.language import _
 from trees.walk.entries import Entry, EntryKind
 from trees.walk.findings import Conclusion, Finding, Observation, conclude, gather, observe
 from trees.walk.judge import Verdict, judge
@@ -42,9 +43,9 @@ class Walk:
     ) -> Walk:
         """Begin a job: the complaint in the customer's words, and the tree that fits it (None: suspects alone)."""
         if tree is not None and tree not in book.trees:
-            raise WalkError(f"This book has no tree named {tree}.")
+            raise WalkError(_("This book has no tree named {tree}.").format(tree=tree))
         if family is not None and family not in book.families:
-            raise WalkError(f"This book has no family named {family}.")
+            raise WalkError(_("This book has no family named {family}.").format(family=family))
         return cls(book, (Entry("began", {"words": words, "tree": tree, "place": place, "family": family}),))
 
     @classmethod
@@ -87,11 +88,11 @@ class Walk:
     def question_at(self, visit: str) -> Question:
         """Return the question of an earlier visit, to change its answer; WalkError if it is not on the way."""
         if visit.startswith("gate"):
-            raise WalkError("A safety answer is not changed; take it back and answer it again.")
+            raise WalkError(_("A safety answer is not changed; take it back and answer it again."))
         for passed in (*self.now.travel.passed, *self._asides()):
             if passed.key == visit:
                 return ask(self.book, self.now, passed)
-        raise WalkError("That step is no longer on the way, so its answer can't be changed.")
+        raise WalkError(_("That step is no longer on the way, so its answer can't be changed."))
 
     def _asides(self) -> Iterable[Visit]:
         for given in self.now.givens:
@@ -106,8 +107,8 @@ class Walk:
         if answer_id == UNKNOWN:
             return self.cannot_tell(visit)
         if answer_id not in {option.id for option in question.options} or question.form == "tick":
-            raise WalkError("That is no answer to the present question.")
-        self._refuse_act(question)
+            raise WalkError(_("That is no answer to the present question."))
+        self._refuse_act(question, answer_id)
         if question.kind == "rated":
             return self._rate(question, float(answer_id))
         return self._add("answer", {**_subject(question), "answer": answer_id}, question.visit)
@@ -123,7 +124,9 @@ class Walk:
         """Pass the present check over without looking; the gate can't be skipped."""
         question = self._open_question(None)
         if question.kind not in {"check", "work"}:
-            raise WalkError("A safety question can't be skipped." if question.kind == "gate" else "Nothing to skip.")
+            raise WalkError(
+                _("A safety question can't be skipped.") if question.kind == "gate" else _("Nothing to skip.")
+            )
         if question.kind == "work":
             return self.cannot_tell()
         return self._add("skipped", _subject(question), question.visit)
@@ -138,24 +141,24 @@ class Walk:
 
         question = self._open_question(visit)
         if question.form != "reading":
-            raise WalkError("The present question takes no reading.")
-        self._refuse_act(question)
+            raise WalkError(_("The present question takes no reading."))
         parsed = parse_reading(typed, question.unit)
         if not all(math.isfinite(value) for value in parsed.values):
-            raise ReadingError("That is no finite number.")
+            raise ReadingError(_("That is no finite number."))
         if question.kind == "rated":
             return self._rate(question, parsed.value)
         wanted = question.check.repeat if question.check else 1
         if 1 < len(parsed.values) != wanted and wanted == 1:
-            raise ReadingError("One reading is wanted here; several were typed.")
+            raise ReadingError(_("One reading is wanted here; several were typed."))
         verdict = self.judge(parsed.values, question)
+        judged = verdict.answer.id if verdict is not None and verdict.answer is not None else ""
+        self._refuse_act(question, judged)
         implausible = verdict is not None and verdict.implausible
         if implausible and not sure:
-            raise ImplausibleError("That is outside what is plausible here: read it again, or type the unit.")
+            raise ImplausibleError(_("That is outside what is plausible here: read it again, or type the unit."))
         data: dict[str, Any] = {"value": parsed.value, "unit": question.unit, "typed": typed.strip()}
         if len(parsed.values) > 1:
             data["values"] = list(parsed.values)
-        judged = verdict.answer.id if verdict is not None and verdict.answer is not None else ""
         return self._add("answer", {**_subject(question), "reading": data, "answer": judged}, question.visit)
 
     def judge(self, values: Sequence[float], question: Question | None = None) -> Verdict | None:
@@ -171,7 +174,7 @@ class Walk:
 
         question = self._open_question(visit)
         if question.form != "readings" or question.check is None:
-            raise WalkError("The present question takes no set of readings.")
+            raise WalkError(_("The present question takes no set of readings."))
         self._refuse_act(question)
         data: dict[str, Any] = {}
         for field in question.check.readings:
@@ -183,28 +186,28 @@ class Walk:
                     raise ReadingError(f"{field.label or field.name}: {error}") from error
                 data[field.name] = {"value": parsed.value, "unit": field.unit, "typed": text}
         if not data:
-            raise WalkError("Type at least one of the readings, or answer 0 for cannot tell.")
+            raise WalkError(_("Type at least one of the readings, or answer 0 for cannot tell."))
         return self._add("answer", {**_subject(question), "readings": data}, question.visit)
 
     def tick(self, ticked: Iterable[str], visit: str | None = None) -> Walk:
         """Confirm a list with what was ticked; an item that stands alone excludes the others."""
         question = self._open_question(visit)
         if question.form != "tick" or question.check is None:
-            raise WalkError("The present question has nothing to tick.")
+            raise WalkError(_("The present question has nothing to tick."))
         self._refuse_act(question)
         wanted = list(dict.fromkeys(ticked))
         known = {item.id: item for item in question.check.items}
         if any(item not in known for item in wanted):
-            raise WalkError("That item is not on the list.")
+            raise WalkError(_("That item is not on the list."))
         if len(wanted) > 1 and any(known[item].alone for item in wanted):
-            raise WalkError("One of the ticked items can't go with others.")
+            raise WalkError(_("One of the ticked items can't go with others."))
         return self._add("answer", {**_subject(question), "ticked": wanted}, question.visit)
 
     def take_figure(self, visit: str | None = None) -> Walk:
         """Take over a figure that was worked out from earlier readings."""
         question = self._open_question(visit)
         if question.form != "figure" or question.value is None:
-            raise WalkError("This figure can't be worked out: a reading that it needs was not taken.")
+            raise WalkError(_("This figure can't be worked out: a reading that it needs was not taken."))
         verdict = self.judge([question.value], question)
         judged = verdict.answer.id if verdict is not None and verdict.answer is not None else ""
         data = {"value": question.value, "unit": question.unit}
@@ -214,7 +217,7 @@ class Walk:
         """Let the earlier answer to the same check count here too."""
         question = self._open_question(None)
         if question.known is None:
-            raise WalkError("This check was not answered before in this job.")
+            raise WalkError(_("This check was not answered before in this job."))
         original = self.entries[question.known.no - 1]
         data = {k: v for k, v in original.data.items() if k != "takes_over"}
         return self._add("answer", {**data, "takes_over": question.known.no}, question.visit)
@@ -225,31 +228,31 @@ class Walk:
         """Take the last answer that counts back; at the gate only one of this round."""
         givens = self.now.givens
         if self.now.gate_left and not (givens and givens[-1].visit.startswith(f"gate{self.now.gate_round}:")):
-            raise WalkError("The safety questions come first.")
+            raise WalkError(_("The safety questions come first."))
         if not givens:
-            raise WalkError("There is no answer to take back.")
+            raise WalkError(_("There is no answer to take back."))
         return self.take_back(givens[-1].no)
 
     def take_back(self, no: int) -> Walk:
         """Take an answer back by the number of its entry; a stop is never taken back."""
         self._refuse_final()
         if no not in {given.no for given in self.now.givens}:
-            raise WalkError("That answer does not count any more.")
+            raise WalkError(_("That answer does not count any more."))
         return self._add("taken_back", {"entry": no})
 
     def leave_for(self, check_id: str) -> Walk:
         """Leave the tree for a check; the tree waits."""
         self._refuse_final()
         if check_id not in self.book.checks:
-            raise WalkError(f"This book has no check named {check_id}.")
+            raise WalkError(_("This book has no check named {check_id}.").format(check_id=check_id))
         if self.now.gate_left:
-            raise WalkError("The safety questions come first.")
+            raise WalkError(_("The safety questions come first."))
         return self._add("left_tree", {"check": check_id})
 
     def return_to_tree(self) -> Walk:
         """Come back to the tree without making the check."""
         if self.now.aside is None:
-            raise WalkError("The walk is in its tree.")
+            raise WalkError(_("The walk is in its tree."))
         return self._add("returned", {})
 
     def acknowledge(self, caution_id: str) -> Walk:
@@ -264,7 +267,7 @@ class Walk:
     def note(self, text: str) -> Walk:
         """Add a note; also after a stop, for what happened then."""
         if not text.strip():
-            raise WalkError("The note is empty.")
+            raise WalkError(_("The note is empty."))
         return self._add("note", {"text": text.strip()})
 
     def set_place(self, place: Place) -> Walk:
@@ -276,7 +279,7 @@ class Walk:
         """Say what class of unit it is, once that is known."""
         self._refuse_final()
         if family is not None and family not in self.book.families:
-            raise WalkError(f"This book has no family named {family}.")
+            raise WalkError(_("This book has no family named {family}.").format(family=family))
         return self._add("family", {"family": family})
 
     def taken_up(self, seat: str, date: str) -> Walk:
@@ -301,18 +304,18 @@ class Walk:
         without its root closes as solved only with a word on why.
         """
         if self.now.closed is not None:
-            raise WalkError("This job is closed already.")
+            raise WalkError(_("This job is closed already."))
         name = next((name for known, name in END_NAMES.items() if known == end), "")
         if not name:
-            raise WalkError(f"There is no end named {end}.")
+            raise WalkError(_("There is no end named {end}.").format(end=end))
         if self.now.stopped is not None and end not in AFTER_STOP:
-            raise WalkError(f"A job that was stopped for safety can't be closed as: {name}.")
+            raise WalkError(_("A job that was stopped for safety can't be closed as: {name}.").format(name=name))
         if self.now.stopped is None and self.now.gate_left and end not in AFTER_STOP:
-            raise WalkError("The safety questions come first.")
+            raise WalkError(_("The safety questions come first."))
         at_release = self.question.kind == "end" and self.question.end == "released"
         if end == "released" and not at_release:
             raise WalkError(
-                "Released stands at the end of the run after repair, behind its readings; the walk is not there."
+                _("Released stands at the end of the run after repair, behind its readings; the walk is not there.")
             )
         if self.asks_root(end) and not text.strip():
             raise WalkError(self._root_missing())
@@ -326,15 +329,17 @@ class Walk:
         consequence, roots = next(iter(self.conclusion.unexplained.items()))
         causes = self.book.causes
         names = ", ".join(causes[root].name.lower() for root in roots[:_ROOTS_NAMED])
-        come_from = f" It may come from: {names}." if names else ""
-        return f"{causes[consequence].name} has no root yet.{come_from} Look for it, or say why the job closes without."
+        come_from = _(" It may come from: {names}.").format(names=names) if names else ""
+        return _("{name} has no root yet.{come_from} Look for it, or say why the job closes without.").format(
+            name=causes[consequence].name, come_from=come_from
+        )
 
     def reopen(self, reason: str) -> Walk:
         """Open a closed job again, with a reason; a stop stays a stop."""
         if not reason.strip():
-            raise WalkError("Say in a few words why the job is opened again.")
+            raise WalkError(_("Say in a few words why the job is opened again."))
         if self.now.closed is None:
-            raise WalkError("This job is open.")
+            raise WalkError(_("This job is open."))
         return self._add("reopened", {"reason": reason})
 
     # ── inside ──────────────────────────────────────────────────────────────
@@ -351,24 +356,30 @@ class Walk:
 
     def _refuse_final(self) -> None:
         if self.now.closed is not None:
-            raise WalkError("This job is closed; reopen it first.")
+            raise WalkError(_("This job is closed; reopen it first."))
         if self.now.stopped is not None:
-            raise WalkError("This job was stopped for safety; nothing leads past that. Open a follow-up job.")
+            raise WalkError(_("This job was stopped for safety; nothing leads past that. Open a follow-up job."))
 
     def _open_question(self, visit: str | None) -> Question:
         self._refuse_final()
         question = self.question if visit is None else self.question_at(visit)
         if question.kind not in {"gate", "check", "work", "rated"}:
-            raise WalkError("Nothing is asked at present.")
+            raise WalkError(_("Nothing is asked at present."))
         return question
 
-    def _refuse_act(self, question: Question) -> None:
-        """Refuse an answer that would mean the act was done, where it is blocked or its DANGER was not read."""
+    def _refuse_act(self, question: Question, answer: str = "") -> None:
+        """
+        Refuse an answer that would mean the act was done, where it is blocked or its DANGER was not read.
+
+        An answer that stops the job is never refused: somebody may have measured before, and danger told is danger.
+        """
+        if answer and answer in question.stopping:
+            return
         if question.blocked:
-            raise WalkError(f"{question.blocked} Answer 0 for cannot tell.")
+            raise WalkError(_("{blocked} Answer 0 for cannot tell.").format(blocked=question.blocked))
         if question.unread:
             words = ", ".join(c.word for c in question.unread)
-            raise WalkError(f"Read and acknowledge the caution first: {words}.")
+            raise WalkError(_("Read and acknowledge the caution first: {words}.").format(words=words))
 
 
 def _subject(question: Question) -> dict[str, str]:
@@ -377,5 +388,5 @@ def _subject(question: Question) -> dict[str, str]:
     if question.fix is not None:
         return {"fix": question.fix.id}
     if question.check is None:
-        raise WalkError("Nothing is asked at present.")
+        raise WalkError(_("Nothing is asked at present."))
     return {"check": question.check.id}
