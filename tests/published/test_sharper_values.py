@@ -160,3 +160,10 @@ def test_flow_is_laminar_up_to_2300() -> None:
     """The factor is 64/Re up to Re 2300 (Hagen-Poiseuille; the limit a handbook value), and no longer just above."""
     assert ducts.friction_factor(2300.0, 0.01) == pytest.approx(64 / 2300, rel=1e-12)
     assert ducts.friction_factor(2400.0, 0.01) > 1.02 * 64 / 2400
+
+
+@pytest.mark.memory_value
+def test_water_of_burnt_hydrogen_takes_its_heat_of_evaporation() -> None:
+    """CODATA key values: water −285.830 kJ/mol liquid, −241.826 as vapour (memory); per 2.016 g of hydrogen."""
+    taken = 116.225 - fuel.lower_heating_value_mj_kg(FuelSplit(0.0, 1.0))
+    assert taken == pytest.approx((285.830 - 241.826) / 2.016, rel=0.002)
