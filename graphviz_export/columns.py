@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from graphviz_export.boxes import Box
 from graphviz_export.channels import AFTER_EM, BEFORE_EM, Link, channel_lines
-from graphviz_export.measures import ARRIVAL_EM, CIRCLE_EM, STUB_EM, Tall
+from graphviz_export.measures import ARRIVAL_EM, CIRCLE_EM, Tall
 from graphviz_export.sheets import Line, Placed, Sheet, Stub
 
 ROW_GAP_EM = 0.7
@@ -26,8 +27,8 @@ class _Item:
     """A box or a pointer on its way to a place."""
 
     no: int
-    column: int
-    """Counted from the tree's first item until the tree is placed, then from the left edge."""
+    depth: int
+    """Column counted from the tree's first item."""
     is_box: bool
     before: _Item | None
     """The box whose line comes here; None for the first of a tree."""
@@ -39,9 +40,11 @@ class _Item:
     """(row index, what that row leads to); two rows may lead to one item."""
     followers: list[_Item] = field(default_factory=list)
     y: float = 0.0
+    column: int = 0
+    """Counted from the left edge; set when the tree is placed."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Room:
     """What a layout must know: the boxes, their heights, where the ends are drawn, and the usable area."""
 
@@ -58,8 +61,20 @@ class Room:
     """Boxes that carry words above them in any case: where the tree begins, where a phone walk goes."""
     column_em: float
     """Width of a box."""
+    stub_em: float
+    """Width of a pointer that is a circle, with the words beside it."""
     width: float
     height: float
+    thorough: bool = False
+    """Try more ways of placing; worth the time for charts that a person waits for, too dear for very large ones."""
+
+    @cached_property
+    def beside(self) -> Mapping[int, tuple[int, ...]]:
+        """Step → the ends that are drawn beside it."""
+        found: dict[int, tuple[int, ...]] = {}
+        for end, home in self.homes.items():
+            found[home] = (*found.get(home, ()), end)
+        return found
 
 
 def lay_out(steps: Iterable[int], room: Room, height: float) -> Sheet | None:
@@ -67,57 +82,70 @@ def lay_out(steps: Iterable[int], room: Room, height: float) -> Sheet | None:
     chosen = sorted(set(steps), key=lambda no: (no != room.begin, no))
     least_channel = BEFORE_EM + AFTER_EM
     most = int((room.width + least_channel) // (room.column_em + least_channel))
-    beside = (end for end, home in room.homes.items() if home in chosen)
-    if sum(room.tall[no].box for no in (*chosen, *beside)) > (most * _FULLEST + 0.5) * height:
+    drawn = {*chosen, *(end for no in chosen for end in room.beside.get(no, ()))}
+    if sum(room.tall[no].box for no in drawn) > (most * _FULLEST + 0.5) * height:
         return None
+    forest: _Forest | None = None
     for last in range(most - 1, -1, -1):
-        forest = _Forest(chosen, room, last, height)
-        if forest.height > height or forest.least_width > room.width:
-            continue
-        sheet = forest.sheet()
-        if sheet.width <= room.width:
-            return sheet
+        forest = _Forest(chosen, drawn, room, last, before=forest)
+        for largest_first in (False, True) if room.thorough else (False,):
+            forest.place(height, largest_first=largest_first)
+            if forest.height > height or forest.least_width > room.width:
+                continue
+            sheet = forest.sheet()
+            if sheet.width <= room.width:
+                return sheet
     return None
 
 
 class _Forest:
     """One attempt: no step with ways on stands right of column `last`."""
 
-    def __init__(self, chosen: list[int], room: Room, last: int, height: float) -> None:
-        self.room, self.last = room, last
-        inside = set(chosen)
-        self.drawn = inside | {end for end, home in room.homes.items() if home in inside}
+    def __init__(self, chosen: list[int], drawn: set[int], room: Room, last: int, *, before: _Forest | None) -> None:
+        self.room, self.last, self.drawn = room, last, drawn
         self.taken: set[int] = set()
-        self.roots: list[_Item] = []
-        self._grow(chosen)
+        self.deepest = 0
+        self.trees: list[list[tuple[_Item, int]]] = []
+        if before is not None and before.deepest <= last:  # the same trees would grow again
+            self.deepest, self.trees = before.deepest, before.trees
+        else:
+            self._grow(chosen)
+
+    def place(self, height: float, *, largest_first: bool) -> None:
+        """Place the trees one after another, in the order of numbers or the largest first."""
         self.skyline: dict[int, float] = {}
         self.items: list[_Item] = []
-        for root in sorted(self.roots, key=lambda item: (item.no != room.begin, item.no)):
-            self._set_tree(root)
-            if max(self.skyline.values()) > height:  # the rest can only make it worse
+        self.wide: list[float] = []
+        self.height = self.least_width = 0.0
+        trees = self.trees
+        if largest_first:  # the begin stays where everybody looks first
+            trees = sorted(trees, key=lambda tree: (tree[0][0].no != self.room.begin, -len(tree)))
+        for tree in trees:
+            self._set_tree(tree)
+            self.height = max(self.skyline.values())
+            self.least_width = sum(self.wide) + (BEFORE_EM + AFTER_EM) * (len(self.wide) - 1)
+            if self.height > height or self.least_width > self.room.width:  # the rest can only make it worse
                 break
-        self.height = max(self.skyline.values(), default=0.0)
-        self.wide = [STUB_EM] * (1 + max(self.skyline, default=0))
-        for item in self.items:
-            self.wide[item.column] = max(self.wide[item.column], item.width)
-        self.least_width = sum(self.wide) + (BEFORE_EM + AFTER_EM) * (len(self.wide) - 1)
 
     def _grow(self, chosen: list[int]) -> None:
         """Make the trees: widest first, so that a step stands as far left as its arrivals allow."""
         inside = set(chosen)
         waiting = [no for no in chosen if not any(step in inside for step in self.room.arrivals[no])]
         late: list[int] = []
+        roots: list[_Item] = []
         while waiting or late:
             no = waiting.pop(0) if waiting else late.pop(0)
             if no in self.taken:
                 continue
             self.taken.add(no)
             root = self._item(no, 0, is_box=True, before=None)
-            self.roots.append(root)
+            roots.append(root)
             queue = [root]
-            while queue:
-                item = queue.pop(0)
+            for item in queue:
+                self.deepest = max(self.deepest, item.depth)
                 queue += self._branch(item, late)
+        roots.sort(key=lambda item: (item.no != self.room.begin, item.no))
+        self.trees = [_flat(root) for root in roots]
 
     def _branch(self, item: _Item, late: list[int]) -> list[_Item]:
         """Give an item what its rows lead to; return the boxes among them that have ways on."""
@@ -128,7 +156,7 @@ class _Forest:
                 item.links.append((row, before))
                 continue
             drawn_here = self._claim(item, target, late)
-            follower = self._item(target, item.column + 1, is_box=drawn_here, before=item)
+            follower = self._item(target, item.depth + 1, is_box=drawn_here, before=item)
             item.followers.append(follower)
             if follower.is_box and self.room.ways[target]:
                 grown.append(follower)
@@ -143,7 +171,7 @@ class _Forest:
         home = self.room.homes.get(target)
         if home is not None and home != item.no:
             return False
-        if home is None and self.room.ways[target] and item.column + 1 > self.last:
+        if home is None and self.room.ways[target] and item.depth + 1 > self.last:
             late.append(target)
             return False
         self.taken.add(target)
@@ -158,17 +186,19 @@ class _Forest:
         ]
         return Sheet(tuple(sorted(boxes, key=lambda box: box.no)), tuple(stubs), tuple(lines), width, self.height)
 
-    def _set_tree(self, root: _Item) -> None:
+    def _set_tree(self, flat: list[tuple[_Item, int]]) -> None:
         """Place one tree at the start column where it ends highest; the left one of equals."""
-        flat = _flat(root)
-        depth = 1 + max(item.column for item, _ in flat)
+        depth = 1 + max(item.depth for item, _ in flat)
         widest = max([self.last, *self.skyline], default=0)
         starts = range(max(1, widest - depth + 2))
         best = min((_drop(flat, start, self.skyline) for start in starts), key=lambda drop: (drop.bottom, drop.start))
         for (item, _), y in zip(flat, best.tops, strict=True):
-            item.column += best.start
+            item.column = item.depth + best.start
             item.y = y
             self.items.append(item)
+            while len(self.wide) <= item.column:
+                self.wide.append(self.room.stub_em)
+            self.wide[item.column] = max(self.wide[item.column], item.width)
         self.skyline = best.skyline
 
     def _channels(self) -> tuple[list[float], float, list[Line]]:
@@ -200,18 +230,18 @@ class _Forest:
             item.mark,
         )
 
-    def _item(self, no: int, column: int, *, is_box: bool, before: _Item | None) -> _Item:
+    def _item(self, no: int, depth: int, *, is_box: bool, before: _Item | None) -> _Item:
         """Return an item with its size; words above it say where one comes from if not by its one line."""
         room, tall = self.room, self.room.tall[no]
         if not is_box:
             is_pill = room.boxes[no].kind in _POINTED_KINDS
-            width, height = (room.column_em, tall.stub) if is_pill else (STUB_EM, CIRCLE_EM)
-            return _Item(no, column, False, before, width, height, 0.0)
+            width, height = (room.column_em, tall.stub) if is_pill else (room.stub_em, CIRCLE_EM)
+            return _Item(no, depth, False, before, width, height, 0.0)
         by_number = before is None or len(room.arrivals[no]) > 1 or no in room.marked
-        return _Item(no, column, True, before, room.column_em, tall.box, tall.from_mark if by_number else 0.0)
+        return _Item(no, depth, True, before, room.column_em, tall.box, tall.from_mark if by_number else 0.0)
 
     def _leaves(self, item: _Item, row: int) -> float:
-        return item.y + self.room.tall[item.no].row_middle(row)
+        return item.y + self.room.tall[item.no].row_middles[row]
 
     def _arrives(self, item: _Item) -> float:
         return item.y + (ARRIVAL_EM if item.is_box else item.height / 2)
@@ -243,7 +273,7 @@ def _drop(flat: list[tuple[_Item, int]], start: int, skyline: Mapping[int, float
     low = dict(skyline)
     tops: list[float] = []
     for item, before in flat:
-        column = start + item.column
+        column = start + item.depth
         gap = TREE_GAP_EM if before < 0 else ROW_GAP_EM
         free = low[column] + gap if column in low else 0.0
         top = max(free, tops[before] - item.mark) if before >= 0 else free

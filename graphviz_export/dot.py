@@ -2,30 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from graphviz_export.boxes import Box, BoxKind, Chart, Row
 from graphviz_export.letters import BOLD_FACTOR, line_em, wrap
+from trees.language import N_, Said, _
 
 FONT_PT = 14.0
 _TEXT_EM = 20.0
-_GREY, _PALE, _BLACK = "#dedede", "#ececec", "#111111"
+_GREY, _PALE, _BLACK, _WAY = "#dedede", "#ececec", "#111111", "#b00020"
 
-KIND_NAMES: dict[BoxKind, str] = {
-    "decision": "Question",
-    "reading": "Reading",
-    "action": "Work",
-    "run": "Other chart, then back",
-    "over_to": "Other chart",
-    "end": "End",
-    "stop": "STOP",
-    "return": "Back",
-}
+KIND_NAMES: Mapping[BoxKind, str] = Said(
+    {
+        "decision": N_("Question"),
+        "reading": N_("Reading"),
+        "action": N_("Work"),
+        "run": N_("Other chart, then back"),
+        "over_to": N_("Other chart"),
+        "end": N_("End"),
+        "stop": N_("STOP"),
+        "return": N_("Back"),
+    }
+)
 
 
 def dot_text(chart: Chart) -> str:
     """Return the whole chart as one DOT graph; step 201 is the node `s201`, its third row the port `r2`."""
-    heading = quoted(f"{chart.title} · {chart.book_title}, edition {chart.edition}, {chart.fingerprint}")
+    parts = (
+        chart.title,
+        _("{book_title}, edition {edition}, {fingerprint}").format(
+            book_title=chart.book_title, edition=chart.edition, fingerprint=chart.fingerprint
+        ),
+        *chart.remarks,
+    )
+    heading = quoted(" · ".join(parts))
     lines = [
         f"digraph {quoted(chart.tree)} {{",
         f"  graph [rankdir=LR, nodesep=0.25, ranksep=0.6, label={heading}, labelloc=t, tooltip={heading},"
@@ -68,13 +78,14 @@ def _table(chart: Chart, box: Box) -> str:
         cells.append(_text_row(f"(!) {hazard.grade}: {hazard.word}", bold=True))
     if box.marks():
         cells.append(_text_row(" · ".join(box.marks())))
+    cells += [_text_row(source) for source in box.sources]
     cells += [_answer_row(index, row) for index, row in enumerate(box.rows)]
     return f"<TABLE{head}>{''.join(cells)}</TABLE>"
 
 
 def _badge_row(chart: Chart, box: Box) -> str:
     name = KIND_NAMES[box.kind]
-    start = "Begin here · " if box.no == chart.begin else ""
+    start = _("Begin here · ") if box.no == chart.begin else ""
     port = ' PORT="r0"' if _is_through(box) else ""
     number = f'<TD PORT="in" BGCOLOR="{_BLACK}" WIDTH="44"><FONT COLOR="white"><B>{box.no}</B></FONT></TD>'
     kind = f'<TD ALIGN="LEFT"{port}>{markup(start + name)}</TD>'
@@ -91,8 +102,9 @@ def _answer_row(index: int, row: Row) -> str:
     if row.kind == "ask":
         return f"<HR/><TR>{_cell(row.label, 'LEFT', bold=False)}</TR>"
     stop = row.kind == "stop"
-    extra = f' BGCOLOR="{_BLACK if stop else _GREY}" PORT="r{index}"'
-    return f"<HR/><TR>{_cell(row.label, 'RIGHT', bold=True, extra=extra, white=stop)}</TR>"
+    fill = _WAY if row.taken else _BLACK if stop else _GREY
+    extra = f' BGCOLOR="{fill}" PORT="r{index}"'
+    return f"<HR/><TR>{_cell(row.told, 'RIGHT', bold=True, extra=extra, white=stop or row.taken)}</TR>"
 
 
 def _cell(text: str, align: str, *, bold: bool, extra: str = "", white: bool = False) -> str:
@@ -114,4 +126,5 @@ def _is_through(box: Box) -> bool:
 
 def _edges(box: Box) -> Iterator[str]:
     for index, target in box.ways():
-        yield f"  s{box.no}:r{index}:e -> s{target}:in:w;"
+        way = f' [color="{_WAY}", penwidth=4]' if box.rows[index].taken else ""
+        yield f"  s{box.no}:r{index}:e -> s{target}:in:w{way};"

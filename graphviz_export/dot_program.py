@@ -9,6 +9,7 @@ import sysconfig
 from pathlib import Path
 
 from trees.errors import PaperError
+from trees.language import _
 
 TIMEOUT_S = 60.0
 WHEEL_PROGRAM = "graphviz-pure"
@@ -23,7 +24,9 @@ def find_dot(wanted: str | Path | None = None) -> Path:
         found = shutil.which(wanted)
         if found is None:
             raise PaperError(
-                f"The layout program “{wanted}” is not there or can't be run. Name another `dot`, or none."
+                _("The layout program “{wanted}” is not there or can't be run. Name another `dot`, or none.").format(
+                    wanted=wanted
+                )
             )
         return Path(found)
     suffix = ".exe" if os.name == "nt" else ""
@@ -33,8 +36,10 @@ def find_dot(wanted: str | Path | None = None) -> Path:
         if program.is_file():
             return program
     raise PaperError(
-        f"The layout program of the package {WHEEL_PROGRAM} is not in {sysconfig.get_path('scripts')}. "
-        f"Install that package, or name a `dot` of your own."
+        _(
+            "The layout program of the package {WHEEL_PROGRAM} is not in {value}. Install that package, "
+            "or name a `dot` of your own."
+        ).format(WHEEL_PROGRAM=WHEEL_PROGRAM, value=sysconfig.get_path("scripts"))
     )
 
 
@@ -47,12 +52,20 @@ def run_dot(text: str, output: str, wanted: str | Path | None = None, timeout_s:
         )
     except subprocess.TimeoutExpired:
         raise PaperError(
-            f"The layout program was not ready after {timeout_s:g} s. Such a tree is too large for one picture; "
-            f"print it as PDF sheets instead."
+            _(
+                "The layout program was not ready after {timeout_s:g} s. Such a tree is too large for one "
+                "picture; print it as PDF sheets instead."
+            ).format(timeout_s=timeout_s)
         ) from None
     except OSError as error:
-        raise PaperError(f"The layout program {program} can't be run: {error.strerror}.") from None
+        raise PaperError(
+            _("The layout program {program} can't be run: {strerror}.").format(program=program, strerror=error.strerror)
+        ) from None
     if done.returncode != 0 or not done.stdout:
         said = done.stderr.decode(errors="replace").strip().splitlines()
-        raise PaperError(f"The layout program {program} gave up: {said[0] if said else 'it said nothing'}.")
+        raise PaperError(
+            _("The layout program {program} gave up: {said}.").format(
+                program=program, said=said[0] if said else _("it said nothing")
+            )
+        )
     return done.stdout.decode()

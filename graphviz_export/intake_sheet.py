@@ -15,6 +15,7 @@ from graphviz_export.typst_run import FontChoice, choose_fonts, date_of, draw, l
 from graphviz_export.write import write_files
 from trees.book.model import Book, Check
 from trees.errors import PaperError
+from trees.language import N_, _, said
 from trees.walk import Walk
 
 _TEMPLATE = "intake_sheet.typ"
@@ -22,19 +23,42 @@ PAGES_AT_MOST = 2
 SIZES_PT = (11.0, 10.5, 10.0, 9.5, 9.0, 8.5, 8.0)
 """Letter sizes from the most readable to the least that is still printed; then facts are left to the telephone."""
 MOST_BRING = 8
-DO_NOT_KNOW = "Don't know"
+_WORDS = {
+    "before": N_("Before you pack"),
+    "carton": N_("Please put in the carton:"),
+    "call": N_("Fire, alarm or feeling unwell: out into the air, then call {number}."),
+    "since": N_("Since when"),
+    "fuel": N_("Fuel, and where from"),
+    "name": N_("Name"),
+    "telephone": N_("Telephone"),
+    "back": N_("Send back to"),
+    "date": N_("Date"),
+}
+"""What the template itself says."""
+DO_NOT_KNOW = N_("Don't know")
 
 PACKING = (
-    "Heater off at its own switch; wait until its fan stands still and everything is cold. Then take its fuse out. "
-    "Whoever takes it out must be allowed to do so.",
-    "Drain it in the open air, away from flames and sparks: unit, pump and line, into a closed and marked can. "
-    "Plug the open ends. Coolant units: drain only when cold, the liquid is poisonous.",
-    "Leave it open to the air until nothing drips or smells, a day at the least. No fuel, no oily rags in the carton.",
-    "Do not clean it, do not open it, no starting spray, no further try: soot and deposits tell what happened.",
-    "Put it in a closed bag with something that soaks up, on soft padding, in a stiff carton. "
-    "Ask the carrier first: parcels that held fuel have rules of their own, most of all by air.",
-    "If an alarm sounded, somebody felt unwell, or it burned: telephone before you send anything. "
-    "Leaks at the tank or the engine's fuel line are for a workshop qualified for them.",
+    N_(
+        "Heater off at its own switch; wait until its fan stands still and everything is cold. Then take its fuse out. "
+        "Whoever takes it out must be allowed to do so."
+    ),
+    N_(
+        "Drain it in the open air, away from flames and sparks: unit, pump and line, into a closed and marked can. "
+        "Plug the open ends. Coolant units: drain only when cold, the liquid is poisonous."
+    ),
+    N_(
+        "Leave it open to the air until nothing drips or smells, a day at the least. No fuel, no oily rags in the "
+        "carton."
+    ),
+    N_("Do not clean it, do not open it, no starting spray, no further try: soot and deposits tell what happened."),
+    N_(
+        "Put it in a closed bag with something that soaks up, on soft padding, in a stiff carton. "
+        "Ask the carrier first: parcels that held fuel have rules of their own, most of all by air."
+    ),
+    N_(
+        "If an alarm sounded, somebody felt unwell, or it burned: telephone before you send anything. "
+        "Leaks at the tank or the engine's fuel line are for a workshop qualified for them."
+    ),
 )
 """Common practice, no source: the usual cautions; local rules and the carrier's come first."""
 
@@ -90,8 +114,8 @@ def _bring(walk: Walk) -> tuple[str, ...]:
 def write_intake_sheet(sheet: IntakeSheet, out: Path, *, letterhead: Letterhead | None = None) -> Path:
     """Write the sheet as PDF, whole or not at all; PaperError with a sentence."""
     if out.suffix.lower() != ".pdf":
-        raise PaperError(f"An intake sheet is written as .pdf; {out.name} is none.")
-    write_files((out,), [intake_pdf(sheet, letterhead)])
+        raise PaperError(_("An intake sheet is written as .pdf; {name} is none.").format(name=out.name))
+    write_files((out,), [intake_pdf(sheet, letterhead)], private=True)
     return out
 
 
@@ -131,21 +155,24 @@ def _data(sheet: IntakeSheet, facts: int) -> dict[str, Any]:
     seen, told = sheet.seen[:facts], sheet.told[: max(0, facts - len(sheet.seen))]
     left = len(sheet.seen) + len(sheet.told) - facts
     return {
-        "title": f"Intake sheet for job {sheet.number}",
+        "title": _("Intake sheet for job {number}").format(number=sheet.number),
         "number": sheet.number,
-        "book": f"{book.title}, edition {book.edition}, fingerprint {book.fingerprint}",
+        "book": _("{title}, edition {edition}, fingerprint {fingerprint}").format(
+            title=book.title, edition=book.edition, fingerprint=book.fingerprint
+        ),
         "book_title": book.title,
         "lang": language,
         "region": region,
         "date": list(date_of(sheet.day)),
-        "invented": INVENTED if sheet.invented else "",
-        "first_words": FIRST_WORDS,
-        "left": f"{left} more are asked on the telephone." if left else "",
+        "invented": _(INVENTED) if sheet.invented else "",
+        "first_words": _(FIRST_WORDS),
+        "words": {key: _(text) for key, text in _WORDS.items()},
+        "left": _("{left} more are asked on the telephone.").format(left=left) if left else "",
         "groups": [
-            ["What the unit shows", "Leave blank what you can't see without opening anything.", _facts(seen)],
-            ["What only you can tell", "Tick what is true. “Don't know” is a good answer.", _facts(told)],
+            [_("What the unit shows"), _("Leave blank what you can't see without opening anything."), _facts(seen)],
+            [_("What only you can tell"), _("Tick what is true. “Don't know” is a good answer."), _facts(told)],
         ],
-        "packing": list(PACKING),
+        "packing": said(PACKING),
         "bring": list(sheet.bring),
     }
 
@@ -163,7 +190,7 @@ def _fact(check: Check) -> dict[str, Any]:
             groups.setdefault(item.group, []).append(item.means)
         boxes = list(groups.values())
     elif check.answers:
-        boxes = [[*(answer.means for answer in check.answers), DO_NOT_KNOW]]
+        boxes = [[*(answer.means for answer in check.answers), _(DO_NOT_KNOW)]]
     lines = [["", check.unit]] if check.form == "measure" and not check.readings else []
     lines += [[field.label or field.name, "" if field.unit == "1" else field.unit] for field in check.readings]
     return {"asked": check.wording, "boxes": boxes, "lines": lines}

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from trees.errors import PaperError
+from trees.language import _
 
 LOGO_ENDINGS = (".svg", ".png")
 LOGO_BYTES_AT_MOST = 300_000
@@ -52,20 +53,24 @@ def read_logo(letterhead: Letterhead) -> Logo | None:
         return None
     ending = path.suffix.lower()
     if ending not in LOGO_ENDINGS:
-        raise PaperError(f"The logo {path} must be a .svg or .png file.")
+        raise PaperError(_("The logo {path} must be a .svg or .png file.").format(path=path))
     try:
         size = path.stat().st_size
         data = path.read_bytes() if size <= LOGO_BYTES_AT_MOST else b""
     except OSError as error:
         raise PaperError(
-            f"The logo {path} can't be read: {error.strerror}. Mend the setting or leave it out."
+            _("The logo {path} can't be read: {strerror}. Mend the setting or leave it out.").format(
+                path=path, strerror=error.strerror
+            )
         ) from None
     if size > LOGO_BYTES_AT_MOST:
         raise PaperError(
-            f"The logo {path} has {size / 1e3:.0f} kB; a logo has at most {LOGO_BYTES_AT_MOST / 1e3:.0f} kB."
+            _("The logo {path} has {size:.0f} kB; a logo has at most {LOGO_BYTES_AT_MOST:.0f} kB.").format(
+                path=path, size=size / 1e3, LOGO_BYTES_AT_MOST=LOGO_BYTES_AT_MOST / 1e3
+            )
         )
     if not _is_what_it_says(data, ending):
-        raise PaperError(f"The logo {path} is not what its ending says ({ending}).")
+        raise PaperError(_("The logo {path} is not what its ending says ({ending}).").format(path=path, ending=ending))
     return Logo(data, ending)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from trees.book.model import Answer, ByVoltage, Check, Edge, FamilyValue
 from trees.figures.unit_names import canonical_unit
+from trees.language import _
 
 
 def band_limits(check: Check, index: int) -> str:
@@ -14,13 +15,20 @@ def band_limits(check: Check, index: int) -> str:
     volts = sorted({volt for edge in (lower, upper) if isinstance(edge, ByVoltage) for volt in edge.volts})
     if not volts:
         return _range(check, lower, upper)
-    each = (f"{_range(check, _at(lower, volt), _at(upper, volt))} ({volt} V unit)" for volt in volts)
+    each = (
+        f"{_range(check, _at(lower, volt), _at(upper, volt))} ({_('{volts} V unit').format(volts=volt)})"
+        for volt in volts
+    )
     return ", ".join(each)
 
 
 def spread_limit(answer: Answer) -> str:
     """Return from which relative spread repeated readings count as scattered."""
-    return f"over {_number(answer.above * 100)} % apart" if isinstance(answer.above, float | int) else ""
+    return (
+        _("over {spread} % apart").format(spread=_number(answer.above * 100))
+        if isinstance(answer.above, float | int)
+        else ""
+    )
 
 
 def _range(check: Check, lower: Edge | None, upper: Edge | None) -> str:
@@ -28,11 +36,11 @@ def _range(check: Check, lower: Edge | None, upper: Edge | None) -> str:
     low, high = _edge(check, lower), _edge(check, upper)
     if low and high:
         if not isinstance(upper, FamilyValue):
-            return f"{low} to {high}{_unit(check)}"
-        return f"{_with_unit(check, lower)} to {high}"
+            return _("{low} to {high}{unit}").format(low=low, high=high, unit=_unit(check))
+        return _("{low} to {high}").format(low=_with_unit(check, lower), high=high)
     if high:
-        return f"up to {_with_unit(check, upper)}"
-    return f"above {_with_unit(check, lower)}" if low else ""
+        return _("up to {high}").format(high=_with_unit(check, upper))
+    return _("above {low}").format(low=_with_unit(check, lower)) if low else ""
 
 
 def _with_unit(check: Check, edge: Edge | None) -> str:
@@ -41,7 +49,7 @@ def _with_unit(check: Check, edge: Edge | None) -> str:
 
 def _unit(check: Check) -> str:
     if check.of:
-        return f" % of {_words(check.of[0])}"
+        return _(" % of {of}").format(of=_words(check.of[0]))
     return unit_words(check.unit)
 
 
@@ -54,7 +62,7 @@ def _edge(check: Check, edge: Edge | None) -> str:
     if edge is None:
         return ""
     if isinstance(edge, FamilyValue):
-        return f"the unit's {_words(edge.name)}"
+        return _("the unit's {name}").format(name=_words(edge.name))
     if isinstance(edge, ByVoltage):
         return "/".join(_number(value) for value in edge.volts.values())
     return _number(edge * 100 if check.of else edge)

@@ -7,6 +7,7 @@ has far fewer.
 from __future__ import annotations
 
 from graphviz_export.boxes import Box, BoxKind, Chart
+from trees.language import _
 
 _SHAPES: dict[BoxKind, tuple[str, str]] = {
     "decision": ("{", "}"),
@@ -23,7 +24,12 @@ _SHAPES: dict[BoxKind, tuple[str, str]] = {
 def mermaid_text(chart: Chart) -> str:
     """Return the chart as a Mermaid flowchart; step 201 is the node `s201`."""
     lines = [
-        f"%% {escaped(chart.title)}, edition {escaped(chart.edition)}, {escaped(chart.fingerprint)}",
+        "%% "
+        + escaped(
+            _("{book_title}, edition {edition}, {fingerprint}").format(
+                book_title=chart.title, edition=chart.edition, fingerprint=chart.fingerprint
+            )
+        ),
         "flowchart LR",
     ]
     for box in chart.boxes:
@@ -31,7 +37,7 @@ def mermaid_text(chart: Chart) -> str:
         lines.append(f'    s{box.no}{before}"{escaped(_label(box))}"{after}')
     for box in chart.boxes:
         for index, target in box.ways():
-            label = escaped(box.rows[index].label)
+            label = escaped(box.rows[index].told)
             lines.append(f'    s{box.no} -->|"{label}"| s{target}' if label else f"    s{box.no} --> s{target}")
     return "\n".join([*lines, ""])
 

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from trees.errors import PaperError
+from trees.language import _
 
 SIZES_MM = {"A4": (297, 210), "A3": (420, 297), "A2": (594, 420), "A1": (841, 594), "A0": (1189, 841)}
 """Width and height of the lying sheet, ISO 216."""
@@ -55,11 +56,17 @@ def paper(name: str, read_from_m: float, arc_minutes: float = LEAST_ARC_MINUTES)
     """
     size = SIZES_MM.get(name.upper())
     if size is None:
-        raise PaperError(f"“{name}” is no paper that charts are made for. Take one of {', '.join(SIZES_MM)}.")
+        raise PaperError(
+            _("“{name}” is no paper that charts are made for. Take one of {listed}.").format(
+                name=name, listed=", ".join(SIZES_MM)
+            )
+        )
     if not NEAREST_M <= read_from_m <= FARTHEST_M:  # also refuses nan
         raise PaperError(
-            f"A reading distance of {read_from_m:g} m makes no sense for a chart. "
-            f"Give one from {NEAREST_M:g} m to {FARTHEST_M:g} m."
+            _(
+                "A reading distance of {read_from_m:g} m makes no sense for a chart. Give one from "
+                "{NEAREST_M:g} m to {FARTHEST_M:g} m."
+            ).format(read_from_m=read_from_m, NEAREST_M=NEAREST_M, FARTHEST_M=FARTHEST_M)
         )
     cap_mm = 2 * read_from_m * 1000 * math.tan(math.radians(arc_minutes / 60) / 2)
     return Paper(name.upper(), *size, read_from_m, cap_mm)

@@ -15,6 +15,7 @@ from graphviz_export.report_readings import figure_rows, number_rows, reading_ro
 from graphviz_export.report_records import FIRST_WORDS, INVENTED, CauseRow, ReadingRow, Report
 from graphviz_export.report_work import caution_lines, not_checked, parts_used, work_rows
 from trees.book.words import END_NAMES, UNKNOWN
+from trees.language import _, pgettext
 from trees.walk import Walk
 from trees.walk.question import PLACE_NAMES
 from trees.walk.ranking import rank
@@ -33,12 +34,14 @@ def gather_report(walk: Walk, number: str, *, invented: bool = False, sources: b
     return Report(
         number=number,
         complaint=now.words,
-        unit=now.unit.family.name if now.unit.family else "Class of unit not known",
+        unit=now.unit.family.name if now.unit.family else _("Class of unit not known"),
         place=PLACE_NAMES[now.place],
         day=now.day,
         language=book.language,
         invented=invented,
-        book=f"{book.title}, edition {book.edition}, reviewed {book.reviewed}, fingerprint {book.fingerprint}",
+        book=_("{title}, edition {edition}, reviewed {reviewed}, fingerprint {fingerprint}").format(
+            title=book.title, edition=book.edition, reviewed=book.reviewed, fingerprint=book.fingerprint
+        ),
         fingerprint=book.fingerprint,
         closed=_closed(now.closed, now.close_text),
         end_words=end.text if end is not None and now.closed in {None, end.refers} and now.stopped is None else "",
@@ -66,7 +69,7 @@ def gather_report(walk: Walk, number: str, *, invented: bool = False, sources: b
         cautions=caution_lines(walk),
         not_checked=not_checked(walk),
         would_change=would_change(walk, suspects, weighed=not trouble),
-        notes=tuple(text for _, text in now.notes),
+        notes=tuple(text for _other, text in now.notes),
         struck=tuple(f"{item.asked}: {item.answered} ({item.struck})" for item in walk.trail if item.struck),
         numbers=number_rows(walk) if sources else (),
     )
@@ -74,13 +77,13 @@ def gather_report(walk: Walk, number: str, *, invented: bool = False, sources: b
 
 def _closed(end: str | None, text: str) -> str:
     if end is None:
-        return "Open"
+        return pgettext("job", "Open")
     return ". ".join(part for part in (END_NAMES.get(end, end), text) if part)  # type: ignore[call-overload]
 
 
 def _observed(walk: Walk) -> tuple[tuple[str, str], ...]:
     return tuple(
-        (given.check.wording, given.means or "none of these")
+        (given.check.wording, given.means or _("none of these"))
         for given in walk.now.givens
         if given.check is not None
         and given.check.form in {"ask", "look", "tick"}

@@ -8,17 +8,22 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from graphviz_export.report_records import Bar, ReadingRow, Report
+from graphviz_export.report_records import IF_TRUE, Bar, ReadingRow, Report
+from trees.book.words import END_NAMES, going_on
+from trees.language import N_, Said, _, pgettext
+from trees.walk.question import PLACE_NAMES
 
-END_TELLS: Mapping[str, str] = {
-    "Released": "The heater was released for use.",
-    "Not released": "The heater was not released. It stays off until a workshop has put right what is open.",
-    "To the workshop": "Leave the heater off. It goes to a workshop as it is.",
-    "To a licensed person": "Leave the heater off. What is left to do is for a licensed person.",
-    "No fault": "No fault was found. If it comes back, write down when and what you see, and call again.",
-    "Out of service": "Out of service: it must not be started again as it is.",
-    "Open": "The job is still open; this page is not final.",
-}
+END_TELLS: Mapping[str, str] = Said(
+    {
+        "released": N_("The heater was released for use."),
+        "not_released": N_("The heater was not released. It stays off until a workshop has put right what is open."),
+        "to_workshop": N_("Leave the heater off. It goes to a workshop as it is."),
+        "to_licensed": N_("Leave the heater off. What is left to do is for a licensed person."),
+        "no_fault": N_("No fault was found. If it comes back, write down when and what you see, and call again."),
+        "out_of_service": N_("Out of service: it must not be started again as it is."),
+    }
+)
+"""Kind of end → what the customer is told to do."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,34 +115,34 @@ def _page(report: Report, cutter: _Cutter) -> CustomerPage:
     rows = _before_after(report.readings)
     most = cutter.room.readings
     if len(rows) > most:
-        cutter.moved["readings"] = None
+        cutter.moved[_(_("readings"))] = None
     wrong, why = _wrong_and_why(report)
-    done = [f"{row.do} ({row.state})" if row.state != "done" else row.do for row in report.work if row.done]
+    done = [f"{row.do} ({row.state})" if row.state != _("done") else row.do for row in report.work if row.done]
     if report.parts:
-        done.append(f"Parts: {', '.join(report.parts)}.")
+        done.append(_("Parts: {listed}.").format(listed=", ".join(report.parts)))
     page = CustomerPage(
-        complaint=cutter.line(report.complaint, "complaint"),
-        unit=cutter.line(report.unit, "unit"),
-        where=cutter.line(f"{report.place}, {report.day}", "place"),
-        closed=cutter.line(report.closed, "result"),
-        stop=cutter.line(report.stop, "stop"),
-        stop_lines=cutter.lines(report.stop_lines, "what to do after the stop", max(5, cutter.room.rows)),
-        wrong=cutter.lines(wrong, "what was wrong"),
-        why=cutter.lines(why, "why"),
-        done=cutter.lines(done or ["No work was done."], "work done"),
-        now=cutter.lines(_now(report), "what to do now", cutter.room.rows + 2),
+        complaint=cutter.line(report.complaint, _("complaint")),
+        unit=cutter.line(report.unit, _("unit")),
+        where=cutter.line(f"{report.place}, {report.day}", _("place")),
+        closed=cutter.line(report.closed, _("result")),
+        stop=cutter.line(report.stop, _("stop")),
+        stop_lines=cutter.lines(report.stop_lines, _("what to do after the stop"), max(5, cutter.room.rows)),
+        wrong=cutter.lines(wrong, _("what was wrong")),
+        why=cutter.lines(why, _("why")),
+        done=cutter.lines(done or [_("No work was done.")], _("work done")),
+        now=cutter.lines(_now(report), _("what to do now"), cutter.room.rows + 2),
         readings=tuple(
             BeforeAfter(
-                cutter.line(r.what, "readings"),
-                cutter.line(r.before, "readings", _VALUE_LETTERS),
-                cutter.line(r.after, "readings", _VALUE_LETTERS),
-                cutter.line(r.limits, "readings"),
-                cutter.line(r.verdict, "readings"),
+                cutter.line(r.what, _("readings")),
+                cutter.line(r.before, _("readings"), _VALUE_LETTERS),
+                cutter.line(r.after, _("readings"), _VALUE_LETTERS),
+                cutter.line(r.limits, _("readings")),
+                cutter.line(r.verdict, _("readings")),
             )
             for r in rows[:most]
         ),
         run_hours=tuple(
-            Bar(cutter.line(bar.label, "run hours"), cutter.line(bar.told, "run hours"), bar.share)
+            Bar(cutter.line(bar.label, _("run hours")), cutter.line(bar.told, _("run hours")), bar.share)
             for bar in report.run_hours[: max(3, most)]
         ),
     )
@@ -147,7 +152,10 @@ def _page(report: Report, cutter: _Cutter) -> CustomerPage:
 def _with_moved(page: CustomerPage, moved: Mapping[str, None]) -> CustomerPage:
     from dataclasses import replace
 
-    return replace(page, moved=f"Shortened here, whole in the record behind: {', '.join(moved)}." if moved else "")
+    return replace(
+        page,
+        moved=_("Shortened here, whole in the record behind: {parts}.").format(parts=", ".join(moved)) if moved else "",
+    )
 
 
 def _wrong_and_why(report: Report) -> tuple[list[str], list[str]]:
@@ -158,12 +166,20 @@ def _wrong_and_why(report: Report) -> tuple[list[str], list[str]]:
     else:
         wrong = [row.name for row in report.roots]
         why = [row.inside or row.by for row in report.roots]
-    why += [f"Perhaps also: {row.name} (pointed at, not proven)" for row in report.contributing]
+    why += [_("Perhaps also: {name} (pointed at, not proven)").format(name=row.name) for row in report.contributing]
     why += report.open_roots
     if not wrong:
-        wrong = ["Nothing was proven: the job was stopped for safety."] if report.stop else ["Nothing was proven yet."]
-        why += [f"Pointed at, not proven: {row.name}" for row in report.hinted] if not report.contributing else []
-    return wrong, why or ["The reason was not found."]
+        wrong = (
+            [_("Nothing was proven: the job was stopped for safety.")]
+            if report.stop
+            else [_("Nothing was proven yet.")]
+        )
+        why += (
+            [_("Pointed at, not proven: {name}").format(name=row.name) for row in report.hinted]
+            if not report.contributing
+            else []
+        )
+    return wrong, why or [_("The reason was not found.")]
 
 
 def _with_inside(name: str, inside: str) -> str:
@@ -172,14 +188,20 @@ def _with_inside(name: str, inside: str) -> str:
 
 def _now(report: Report) -> list[str]:
     end = report.closed.partition(".")[0]
-    rows = [END_TELLS[end]] if end in END_TELLS else []
+    told = _("The job is still open; this page is not final.") if end == pgettext("job", "Open") else ""
+    told = next((END_TELLS[kind] for kind, name in END_NAMES.items() if name == end and kind in END_TELLS), told)
+    rows = [told] if told else []
     if report.starts_forbidden:
-        rows.append(f"Do not start it: {report.starts_forbidden[0].lower()}{report.starts_forbidden[1:]}.")
-    if report.place == "by phone" and report.end_words:
+        rows.append(_("Do not start it: {reason}.").format(reason=going_on(report.starts_forbidden, report.language)))
+    if report.place == PLACE_NAMES["phone"] and report.end_words:
         rows.append(report.end_words)
     if report.bring:
-        rows.append(f"Please bring: {', '.join(report.bring)}.")
-    rows += [f"{row.do} For {row.who}." for row in report.work if not row.done and " if it proves" not in row.state]
+        rows.append(_("Please bring: {listed}.").format(listed=", ".join(report.bring)))
+    rows += [
+        _("{do} For {who}.").format(do=row.do, who=row.who)
+        for row in report.work
+        if not row.done and _(IF_TRUE) not in row.state
+    ]
     return rows + list(report.advice)
 
 
@@ -197,8 +219,8 @@ def _pair(pair: Mapping[str, ReadingRow]) -> BeforeAfter:
     before, after = pair.get("before"), pair.get("after repair")
     newest = after or before
     if newest is None:
-        raise ValueError("a pair of readings holds at least one")
-    verdict = f"{newest.verdict}, too close to call" if newest.close_call else newest.verdict
+        raise ValueError(_("a pair of readings holds at least one"))
+    verdict = _("{verdict}, too close to call").format(verdict=newest.verdict) if newest.close_call else newest.verdict
     return BeforeAfter(
         newest.what, before.value if before else "–", after.value if after else "–", newest.limits, verdict
     )

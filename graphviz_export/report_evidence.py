@@ -6,8 +6,9 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from graphviz_export.report_records import Bar, CauseRow, EvidenceRow
 from trees.book.model import Check
-from trees.book.words import UNKNOWN
+from trees.book.words import UNKNOWN, in_a_sentence
 from trees.errors import SuspectsError
+from trees.language import _, listed_or
 from trees.walk import Finding, Reason, Walk
 from trees.walk.question import PLACE_NAMES
 from trees.walk.ranking import Suspect
@@ -43,8 +44,11 @@ def open_roots(walk: Walk) -> tuple[str, ...]:
     """Return a sentence for each consequence whose root was not found."""
     causes = walk.book.causes
     return tuple(
-        f"{causes[c].name}: its reason was not found. Possible: "
-        f"{', '.join(causes[p].name.lower() for p in roots) or 'none in this book'}."
+        _("{name}: its reason was not found. Possible: {listed}.").format(
+            name=causes[c].name,
+            listed=", ".join(in_a_sentence(causes[p].name, walk.book.language) for p in roots)
+            or _("none in this book"),
+        )
         for c, roots in walk.conclusion.unexplained.items()
     )
 
@@ -53,20 +57,27 @@ def contradictions(walk: Walk) -> tuple[str, ...]:
     """Return what speaks against itself: causes found and ruled out, signs told both ways, readings read otherwise."""
     book = walk.book
     rows = [
-        f"{book.causes[c].name}: found and ruled out. Which was wrong? "
+        _("{name}: found and ruled out. Which was wrong? ").format(name=book.causes[c].name)
         + "; ".join(f"{_sentence(r)} ({STATES[r.state]})" for r in f.reasons)
         for c, f in walk.findings.items()
         if f.contradicted
     ]
     rows += [
-        f"{book.signs[sign].name}: “{plain_wording(seen.given.check)}: {seen.given.means}” counts; "
-        f"“{plain_wording(other.check)}: {other.means}” said otherwise."
+        _("{name}: “{check}: {means}” counts; “{check_2}: {means_2}” said otherwise.").format(
+            name=book.signs[sign].name,
+            check=plain_wording(seen.given.check),
+            means=seen.given.means,
+            check_2=plain_wording(other.check),
+            means_2=other.means,
+        )
         for sign, seen in walk.observations.items()
         for other in seen.contradicted
         if seen.given is not None and seen.given.check is not None and other.check is not None
     ]
     rows += [
-        f"{item.asked}: this edition of the book reads “{item.answered}”, when it was given it read otherwise."
+        _("{asked}: this edition of the book reads “{answered}”, when it was given it read otherwise.").format(
+            asked=item.asked, answered=item.answered
+        )
         for item in walk.trail
         if item.reads_otherwise and not item.struck
     ]
@@ -109,7 +120,7 @@ def _evidence(walk: Walk, suspect: Suspect, *, weighed: bool) -> EvidenceRow:
             account = None  # found by a look, but no suspect of this kind of unit
     return EvidenceRow(
         cause=suspect.name,
-        state=STATES[suspect.state] if suspect.state else "not proven",
+        state=STATES[suspect.state] if suspect.state else _("not proven"),
         chance=suspect.probability,
         proved=_proved(finding),
         start=account.start if account else "",
@@ -123,7 +134,7 @@ def _evidence(walk: Walk, suspect: Suspect, *, weighed: bool) -> EvidenceRow:
 def _proved(finding: Finding | None) -> tuple[str, ...]:
     if finding is None:
         return ()
-    words = {"words": "by words", "look": "by a look", "reading": "by a reading", "cure": "by its cure"}
+    words = {"words": _("by words"), "look": _("by a look"), "reading": _("by a reading"), "cure": _("by its cure")}
     return tuple(dict.fromkeys(f"{STATES[r.state]} {words[r.proof]}: {_sentence(r)}" for r in finding.reasons))
 
 
@@ -158,8 +169,10 @@ def _lines(walk: Walk, cause: str, chance: float, *, weighed: bool) -> Iterator[
         excludes = check.proof != "words" and any(cause in a.rules_out for a in answers)
         if (finds or excludes) and len(told) < MOST_CHECKS:
             told.add(check.id)
-            verb = "prove or exclude" if finds and excludes else "prove" if finds else "exclude"
-            yield f"{plain_wording(check)} would {verb} it ({_where(check)})."
+            verb = _("prove or exclude") if finds and excludes else _("prove") if finds else _("exclude")
+            yield _("{check} would {verb} it ({where}).").format(
+                check=plain_wording(check), verb=verb, where=_where(check)
+            )
     if weighed and len(told) < MOST_CHECKS:
         yield from _turns(walk, cause, chance, told)
 
@@ -188,4 +201,4 @@ def _unmade(walk: Walk) -> tuple[Check, ...]:
 
 
 def _where(check: Check) -> str:
-    return " or ".join(PLACE_NAMES[place] for place in check.place)
+    return listed_or(PLACE_NAMES[place] for place in check.place)

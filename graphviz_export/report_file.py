@@ -9,6 +9,7 @@ from graphviz_export.report import gather_report
 from graphviz_export.report_records import Report
 from graphviz_export.write import write_files
 from trees.errors import PaperError
+from trees.language import _
 from trees.walk import Walk
 
 REPORT_FORMATS = ("pdf", "html", "md", "json")
@@ -26,7 +27,8 @@ def write_report(
 ) -> Path:
     """Write a job's report as `.pdf`, `.html`, `.md` or `.json`; `form` where the ending does not tell. PaperError."""
     form = form or report_format(out)
-    write_files((out,), [report_bytes(walk, number, form, invented=invented, letterhead=letterhead, sources=sources)])
+    data = report_bytes(walk, number, form, invented=invented, letterhead=letterhead, sources=sources)
+    write_files((out,), [data], private=True)
     return out
 
 
@@ -35,7 +37,9 @@ def report_format(out: Path) -> str:
     form = out.suffix.lower().removeprefix(".")
     form = {"markdown": "md", "htm": "html"}.get(form, form)
     if form not in REPORT_FORMATS:
-        raise PaperError(f"A report is written as .pdf, .html, .md or .json; {out.name} is neither.")
+        raise PaperError(
+            _("A report is written as .pdf, .html, .md or .json; {name} is neither.").format(name=out.name)
+        )
     return form
 
 
@@ -64,7 +68,9 @@ def drawn(report: Report, form: str, letterhead: Letterhead) -> bytes:
 
         return json_text(report, letterhead).encode()
     if form not in REPORT_FORMATS:
-        raise PaperError(f"There is no report as {form}; it can be {', '.join(REPORT_FORMATS)}.")
+        raise PaperError(
+            _("There is no report as {form}; it can be {listed}.").format(form=form, listed=", ".join(REPORT_FORMATS))
+        )
     from graphviz_export.report_pages import page_that_fits, pdf
 
     logo = read_logo(letterhead)

@@ -14,6 +14,7 @@ from graphviz_export.report_sections import (
     NOTE_PARTS,
     NOTE_SUSPECTS,
     NOTE_UNCERTAINTY,
+    PAIR_HEADS,
     READING_HEADS,
     WORK_HEADS,
     Section,
@@ -25,6 +26,7 @@ from graphviz_export.report_sections import (
     record_facts,
     work_cells,
 )
+from trees.language import _, said
 from trees.text import printable
 
 _POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
@@ -65,7 +67,7 @@ def escape(text: str) -> str:
 def html(report: Report, page: CustomerPage, letterhead: Letterhead | None = None, logo: Logo | None = None) -> str:
     """Return the report as one HTML document: the customer's page, then the record."""
     head = letterhead or Letterhead()
-    title = f"Report {report.number}"
+    title = _("Report {number}").format(number=report.number)
     body = [
         '<main><section class="customer">',
         _head(head, logo),
@@ -74,10 +76,10 @@ def html(report: Report, page: CustomerPage, letterhead: Letterhead | None = Non
         *_customer(page, head),
         "</section>",
         '<section class="record">',
-        f"<h1>The record behind report {escape(report.number)}</h1>",
+        f"<h1>{escape(_('The record behind report {number}').format(number=report.number))}</h1>",
         _invented(report),
         *_record(report),
-        f"<footer>{escape(FIRST_WORDS)} {escape(report.book)}.</footer>",
+        f"<footer>{escape(_(FIRST_WORDS))} {escape(report.book)}.</footer>",
         "</section></main>",
     ]
     language = report.language if report.language.replace("-", "").isalnum() else "en"
@@ -107,53 +109,57 @@ def _head(head: Letterhead, logo: Logo | None) -> str:
 
 
 def _invented(report: Report) -> str:
-    return f'<p class="invented">{INVENTED}</p>' if report.invented else ""
+    return f'<p class="invented">{_(INVENTED)}</p>' if report.invented else ""
 
 
 def _customer(page: CustomerPage, head: Letterhead) -> Iterable[str]:
     facts = (
-        ("Complaint", page.complaint),
-        ("Unit", page.unit),
-        ("Done", page.where),
-        ("Result", page.closed),
+        (_("Complaint"), page.complaint),
+        (_("Unit"), page.unit),
+        (_("Done"), page.where),
+        (_("Result"), page.closed),
     )
     yield _facts(facts)
     if page.stop:
         steps = "".join(f"<li>{escape(line)}</li>" for line in page.stop_lines)
-        yield f'<div class="stop"><strong>STOPPED FOR SAFETY: {escape(page.stop)}</strong><ol>{steps}</ol></div>'
+        stopped = _("STOPPED FOR SAFETY: {stop}").format(stop=page.stop)
+        yield f'<div class="stop"><strong>{escape(stopped)}</strong><ol>{steps}</ol></div>'
     for title, lines in (
-        ("What was wrong", page.wrong),
-        ("Why", page.why),
-        ("What was done", page.done),
-        ("What to do now", page.now),
+        (_("What was wrong"), page.wrong),
+        (_("Why"), page.why),
+        (_("What was done"), page.done),
+        (_("What to do now"), page.now),
     ):
         yield _list(Section(title, lines))
     rows = [(r.what, r.before, r.after, r.limits, r.verdict) for r in page.readings]
-    heads = ("reading", "before", "after repair", "band", "verdict")
-    yield _table("Readings before and after", heads, rows).replace('class="wide"', 'class="wide pairs"')
-    yield _bars("Run hours at each output step", page.run_hours)
-    number = escape(head.emergency_number or "your local emergency number")
-    yield f"<footer>Fire, alarm or feeling unwell: out into the air, then call <strong>{number}</strong>."
-    yield f" {escape(FIRST_WORDS)} {escape(page.moved)}</footer>"
+    heads = said(PAIR_HEADS)
+    yield _table(_("Readings before and after"), heads, rows).replace('class="wide"', 'class="wide pairs"')
+    yield _bars(_("Run hours at each output step"), page.run_hours)
+    number = escape(head.emergency_number or _("your local emergency number"))
+    call = escape(_("Fire, alarm or feeling unwell: out into the air, then call {number}."))
+    yield f"<footer>{call.format(number=f'<strong>{number}</strong>')}"
+    yield f" {escape(_(FIRST_WORDS))} {escape(page.moved)}</footer>"
 
 
 def _record(report: Report) -> Iterable[str]:
     yield _facts(record_facts(report))
     if report.starts_forbidden:
-        yield f"<p><strong>Starts were forbidden:</strong> {escape(report.starts_forbidden)}</p>"
-    yield "<h2>What was found</h2>"
+        yield f"<p><strong>{escape(_('Starts were forbidden:'))}</strong> {escape(report.starts_forbidden)}</p>"
+    yield f"<h2>{escape(_('What was found'))}</h2>"
     yield from (_list(section, level=3) for section in found_sections(report))
-    yield _table("Work done, and who may do what", WORK_HEADS, map(work_cells, report.work), "No work was done.")
+    yield _table(
+        _("Work done, and who may do what"), said(WORK_HEADS), map(work_cells, report.work), _("No work was done.")
+    )
     if report.parts:
-        yield f"<p>Parts used: {escape(', '.join(report.parts))}. {NOTE_PARTS}</p>"
-    yield _list(Section("So that it stays away", report.advice, "No advice follows from what was found."))
-    yield _table("Readings", READING_HEADS, map(reading_cells, report.readings), "No reading was taken.")
-    yield f'<p class="small">{NOTE_UNCERTAINTY}</p>' if report.readings else ""
-    yield _table("Figures", FIGURE_HEADS, map(figure_cells, report.figures))
-    yield _bars("Causes by the answers", report.suspects)
-    yield f'<p class="small">{NOTE_SUSPECTS}</p>' if report.suspects else ""
+        yield f"<p>{escape(_('Parts used: {parts}.').format(parts=', '.join(report.parts)))} {_(NOTE_PARTS)}</p>"
+    yield _list(Section(_("So that it stays away"), report.advice, _("No advice follows from what was found.")))
+    yield _table(_("Readings"), said(READING_HEADS), map(reading_cells, report.readings), _("No reading was taken."))
+    yield f'<p class="small">{_(NOTE_UNCERTAINTY)}</p>' if report.readings else ""
+    yield _table(_("Figures"), said(FIGURE_HEADS), map(figure_cells, report.figures))
+    yield _bars(_("Causes by the answers"), report.suspects)
+    yield f'<p class="small">{_(NOTE_SUSPECTS)}</p>' if report.suspects else ""
     yield f"<p>{escape(report.suspects_trouble)}</p>" if report.suspects_trouble else ""
-    yield "<h2>Evidence for each cause</h2>" if report.evidence else ""
+    yield f"<h2>{escape(_('Evidence for each cause'))}</h2>" if report.evidence else ""
     for row in report.evidence:
         yield _list(Section(f"{row.cause} — {row.state}", evidence_lines(row)), level=3)
     yield from (_list(section) for section in late_sections(report))

@@ -8,6 +8,7 @@ from typing import Any
 
 from graphviz_export.letterhead import Letterhead
 from graphviz_export.report_records import FIRST_WORDS, Report
+from trees.language import _
 
 FORM = 1
 """Number of the form; a reader of form 1 may pass over keys that it does not know."""
@@ -23,7 +24,7 @@ def json_text(report: Report, letterhead: Letterhead) -> str:
     whole = {
         "form": FORM,
         "what": "sootline report",
-        "first_words": FIRST_WORDS,
+        "first_words": _(FIRST_WORDS),
         "workshop": {
             "name": letterhead.workshop,
             "address": list(letterhead.address),

@@ -13,6 +13,7 @@ from graphviz_export.report_sections import (
     NOTE_PARTS,
     NOTE_SUSPECTS,
     NOTE_UNCERTAINTY,
+    PAIR_HEADS,
     READING_HEADS,
     WORK_HEADS,
     Section,
@@ -24,9 +25,10 @@ from graphviz_export.report_sections import (
     record_facts,
     work_cells,
 )
+from trees.language import _, said
 from trees.text import printable
 
-_SPECIAL = re.compile(r"([\\`*_{}\[\]<>#|~&$@]|:(?=[/A-Za-z]))")
+_SPECIAL = re.compile(r"([\\`*_{}\[\]<>#|~&$@]|:(?=[/A-Za-z])|(?<=[Ww][Ww][Ww])\.)")
 _BAR_CELLS = 20
 
 
@@ -42,64 +44,77 @@ def markdown(report: Report, letterhead: Letterhead | None = None) -> str:
     head = letterhead or Letterhead()
     out = [f"{escape(line)}  " for line in (head.workshop, *head.address) if line]
     out += [""] if out else []
-    out += [f"# Report {escape(report.number)}", ""]
-    out += [f"**{INVENTED}**", ""] if report.invented else []
+    out += [f"# {_('Report {number}').format(number=escape(report.number))}", ""]
+    out += [f"**{_(INVENTED)}**", ""] if report.invented else []
     out += _customer(customer_pages(report)[0], head)
-    out += ["", "---", "", f"# The record behind report {escape(report.number)}", ""]
+    out += ["", "---", "", f"# {_('The record behind report {number}').format(number=escape(report.number))}", ""]
     out += _record(report)
-    out += ["", f"{FIRST_WORDS} {escape(report.book)}.", ""]
+    out += ["", f"{_(FIRST_WORDS)} {escape(report.book)}.", ""]
     return "\n".join(out)
 
 
 def _customer(page: CustomerPage, head: Letterhead) -> list[str]:
     out = [
-        f"- Complaint: {escape(page.complaint)}",
-        f"- Unit: {escape(page.unit)}",
-        f"- Done: {escape(page.where)}",
-        f"- Result: {escape(page.closed)}",
+        f"- {_('Complaint')}: {escape(page.complaint)}",
+        f"- {_('Unit')}: {escape(page.unit)}",
+        f"- {_('Done')}: {escape(page.where)}",
+        f"- {_('Result')}: {escape(page.closed)}",
         "",
     ]
     if page.stop:
-        out += [f"> **STOPPED FOR SAFETY: {escape(page.stop)}**", ""]
+        out += [f"> **{_('STOPPED FOR SAFETY: {stop}').format(stop=escape(page.stop))}**", ""]
         out += [f"{n}. {escape(line)}" for n, line in enumerate(page.stop_lines, start=1)] + [""]
     for title, lines in (
-        ("What was wrong", page.wrong),
-        ("Why", page.why),
-        ("What was done", page.done),
-        ("What to do now", page.now),
+        (_("What was wrong"), page.wrong),
+        (_("Why"), page.why),
+        (_("What was done"), page.done),
+        (_("What to do now"), page.now),
     ):
         out += _section(Section(title, lines))
     if page.readings:
         rows = [(r.what, r.before, r.after, r.limits, r.verdict) for r in page.readings]
-        out += _table("Readings before and after", ("reading", "before", "after repair", "band", "verdict"), rows)
-    out += _bars("Run hours at each output step", page.run_hours)
+        out += _table(_("Readings before and after"), said(PAIR_HEADS), rows)
+    out += _bars(_("Run hours at each output step"), page.run_hours)
     number = head.emergency_number
-    out += ["", f"Fire, alarm or feeling unwell: out into the air, then call {escape(number or 'your local number')}."]
+    out += [
+        "",
+        _("Fire, alarm or feeling unwell: out into the air, then call {number}.").format(
+            number=escape(number or _("your local number"))
+        ),
+    ]
     return [*out, "", f"_{escape(page.moved)}_"] if page.moved else out
 
 
 def _record(report: Report) -> list[str]:
     out = [*(f"- {name}: {escape(text)}" for name, text in record_facts(report)), ""]
     if report.starts_forbidden:
-        out += [f"- Starts were forbidden: {escape(report.starts_forbidden)}", ""]
-    out += ["## What was found", ""]
+        out += [
+            f"- {_('Starts were forbidden:')} {escape(report.starts_forbidden)}",
+            "",
+        ]
+    out += [f"## {_('What was found')}", ""]
     out += [
         f"- **{escape(section.title)}:** {escape(line)}"
         for section in found_sections(report)
         for line in (section.lines or ((section.empty,) if section.empty else ()))
     ]
-    out += _table("Work done, and who may do what", WORK_HEADS, map(work_cells, report.work), "No work was done.")
+    out += _table(
+        _("Work done, and who may do what"), said(WORK_HEADS), map(work_cells, report.work), _("No work was done.")
+    )
     if report.parts:
-        out += ["", f"Parts used: {escape(', '.join(report.parts))}. {NOTE_PARTS}"]
-    out += _section(Section("So that it stays away", report.advice, "No advice follows from what was found."))
-    out += _table("Readings", READING_HEADS, map(reading_cells, report.readings), "No reading was taken.")
-    out += ["", NOTE_UNCERTAINTY] if report.readings else []
+        out += [
+            "",
+            f"{_('Parts used: {parts}.').format(parts=escape(', '.join(report.parts)))} {_(NOTE_PARTS)}",
+        ]
+    out += _section(Section(_("So that it stays away"), report.advice, _("No advice follows from what was found.")))
+    out += _table(_("Readings"), said(READING_HEADS), map(reading_cells, report.readings), _("No reading was taken."))
+    out += ["", _(NOTE_UNCERTAINTY)] if report.readings else []
     if report.figures:
-        out += _table("Figures", FIGURE_HEADS, map(figure_cells, report.figures))
-    out += _bars("Causes by the answers", report.suspects)
-    out += ["", NOTE_SUSPECTS] if report.suspects else []
+        out += _table(_("Figures"), said(FIGURE_HEADS), map(figure_cells, report.figures))
+    out += _bars(_("Causes by the answers"), report.suspects)
+    out += ["", _(NOTE_SUSPECTS)] if report.suspects else []
     out += ["", escape(report.suspects_trouble)] if report.suspects_trouble else []
-    out += ["", "## Evidence for each cause"] if report.evidence else []
+    out += ["", f"## {_('Evidence for each cause')}"] if report.evidence else []
     for row in report.evidence:
         out += ["", f"### {escape(row.cause)} — {escape(row.state)}", ""]
         out += [f"- {escape(line)}" for line in evidence_lines(row)]

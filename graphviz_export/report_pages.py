@@ -14,6 +14,7 @@ from graphviz_export.report_sections import (
     NOTE_PARTS,
     NOTE_SUSPECTS,
     NOTE_UNCERTAINTY,
+    PAIR_HEADS,
     READING_HEADS,
     WORK_HEADS,
     Section,
@@ -26,11 +27,32 @@ from graphviz_export.report_sections import (
     work_cells,
 )
 from graphviz_export.typst_run import FontChoice, choose_fonts, date_of, draw, language_of, measure
+from trees.language import N_, _, said
 from trees.text import printable
 
 _TEMPLATE = "report.typ"
 _LONG_WORD = re.compile(r"\S{24}(?=\S)")
 """Typst breaks no word without a hyphen; a longer one may be broken here."""
+_WORDS = {
+    "emergency": N_("Emergency: {number}."),
+    "stopped": N_("STOPPED FOR SAFETY: {stop}"),
+    "pairs": N_("Readings before and after"),
+    "hours": N_("Run hours at each output step"),
+    "call": N_("Fire, alarm or feeling unwell: out into the air, then call {number}."),
+    "local_number": N_("your local emergency number"),
+    "record": N_("The record behind report {number}"),
+    "forbidden": N_("Starts were forbidden:"),
+    "found": N_("What was found"),
+    "work": N_("Work done, and who may do what"),
+    "no_work": N_("No work was done."),
+    "parts": N_("Parts used: {parts}."),
+    "readings": N_("Readings"),
+    "no_reading": N_("No reading was taken."),
+    "figures": N_("Figures"),
+    "causes": N_("Causes by the answers"),
+    "evidence": N_("Evidence for each cause"),
+}
+"""What the template itself says; the words in braces are filled in there."""
 _NUMBER_LETTERS = 40
 _FOOT_LETTERS = 200
 """What the foot of a page holds in its margin; the record has the book's whole line."""
@@ -66,6 +88,11 @@ def printable_data(value: Any) -> Any:
     return {key: printable_data(item) for key, item in value.items()} if isinstance(value, dict) else value
 
 
+def said_words() -> dict[str, str]:
+    """Return what the template itself says, in the language that is spoken."""
+    return {key: _(text) for key, text in _WORDS.items()}
+
+
 def head_data(letterhead: Letterhead) -> dict[str, Any]:
     """Return the letterhead for a template, each line short enough for a head."""
     return {
@@ -88,7 +115,7 @@ def _data(report: Report) -> dict[str, Any]:
     language, region = language_of(report.language)
     number = report.number if len(report.number) <= _NUMBER_LETTERS else f"{report.number[:_NUMBER_LETTERS]}…"
     return {
-        "title": f"Report {number}",
+        "title": _("Report {number}").format(number=number),
         "number": report.number,
         "short_number": number,
         "book": f"{report.book[:_FOOT_LETTERS]}…" if len(report.book) > _FOOT_LETTERS else report.book,
@@ -96,9 +123,10 @@ def _data(report: Report) -> dict[str, Any]:
         "date": list(date_of(report.day)),
         "lang": language,
         "region": region,
-        "first_words": FIRST_WORDS,
+        "words": {**said_words(), "pair_heads": said(PAIR_HEADS)},
+        "first_words": _(FIRST_WORDS),
         "invented": report.invented,
-        "invented_words": INVENTED,
+        "invented_words": _(INVENTED),
         "customer": [_customer(page) for page in customer_pages(report)],
         **_record(report),
     }
@@ -107,18 +135,18 @@ def _data(report: Report) -> dict[str, Any]:
 def _customer(page: CustomerPage) -> dict[str, Any]:
     return {
         "facts": [
-            ["Complaint", page.complaint],
-            ["Unit", page.unit],
-            ["Done", page.where],
-            ["Result", page.closed],
+            [_("Complaint"), page.complaint],
+            [_("Unit"), page.unit],
+            [_("Done"), page.where],
+            [_("Result"), page.closed],
         ],
         "stop": page.stop,
         "stop_lines": list(page.stop_lines),
         "sections": [
-            ["What was wrong", page.wrong, ""],
-            ["Why", page.why, ""],
-            ["What was done", page.done, ""],
-            ["What to do now", page.now, "Nothing."],
+            [_("What was wrong"), page.wrong, ""],
+            [_("Why"), page.why, ""],
+            [_("What was done"), page.done, ""],
+            [_("What to do now"), page.now, _("Nothing.")],
         ],
         "readings": [[r.what, r.before, r.after, r.limits, r.verdict] for r in page.readings],
         "run_hours": [_bar(bar) for bar in page.run_hours],
@@ -133,18 +161,20 @@ def _record(report: Report) -> dict[str, Any]:
         "stop_lines": report.stop_lines,
         "starts_forbidden": report.starts_forbidden,
         "found": _told(found_sections(report)),
-        "work_heads": WORK_HEADS,
+        "work_heads": said(WORK_HEADS),
         "work": [work_cells(row) for row in report.work],
         "parts": ", ".join(report.parts),
-        "note_parts": NOTE_PARTS,
-        "advice": _told((Section("So that it stays away", report.advice, "No advice follows from what was found."),)),
-        "reading_heads": READING_HEADS,
+        "note_parts": _(NOTE_PARTS),
+        "advice": _told(
+            (Section(_("So that it stays away"), report.advice, _("No advice follows from what was found.")),)
+        ),
+        "reading_heads": said(READING_HEADS),
         "readings": [reading_cells(row) for row in report.readings],
-        "note_uncertainty": NOTE_UNCERTAINTY,
-        "figure_heads": FIGURE_HEADS,
+        "note_uncertainty": _(NOTE_UNCERTAINTY),
+        "figure_heads": said(FIGURE_HEADS),
         "figures": [figure_cells(row) for row in report.figures],
         "suspects": [_bar(bar) for bar in report.suspects],
-        "note_suspects": NOTE_SUSPECTS,
+        "note_suspects": _(NOTE_SUSPECTS),
         "suspects_trouble": report.suspects_trouble,
         "evidence": _told(tuple(Section(f"{row.cause} — {row.state}", evidence_lines(row)) for row in report.evidence)),
         "late": _told(late_sections(report)),

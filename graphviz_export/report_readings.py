@@ -13,6 +13,7 @@ from trees.errors import FigureError
 from trees.figures.conformity import decide, probability_between
 from trees.figures.registry import figure_info
 from trees.figures.units import format_value
+from trees.language import N_, Said, _
 from trees.walk import Walk
 from trees.walk.answers import Given, Known
 from trees.walk.near_edges import likely_bands, standard_uncertainty_of
@@ -25,12 +26,14 @@ TEST_PLACE = "test_place"
 """The check of a book that notes altitude and weather of the place where readings are taken."""
 SURE = 0.95
 """A verdict less probable than this is too close to call (JCGM 106: confident both ways)."""
-STANDINGS = {
-    "published": "published",
-    "library": "a definition, or agreed with an independent library",
-    "memory": "from memory",
-    "practice": "common practice, no source",
-}
+STANDINGS = Said(
+    {
+        "published": N_("published"),
+        "library": N_("a definition, or agreed with an independent library"),
+        "memory": N_("from memory"),
+        "practice": N_("common practice, no source"),
+    }
+)
 
 
 def reading_rows(walk: Walk) -> tuple[ReadingRow, ...]:
@@ -71,7 +74,7 @@ def _single(walk: Walk, check: Check, given: Given, known: Known) -> ReadingRow:
     edges = given.verdict.edges if given.verdict else None
     u = standard_uncertainty_of(walk.book, check, known)
     low, high = _band(edges, given)
-    what = f"{check.wording} (worked out)" if check.form == "figure" else check.wording
+    what = _("{wording} (worked out)").format(wording=check.wording) if check.form == "figure" else check.wording
     return replace(
         _bare(walk, given, what, given.values[""], check.unit),
         typed=given.typed,
@@ -143,16 +146,16 @@ def _band(edges: BandEdges | None, given: Given) -> tuple[float | None, float | 
 
 
 def _limits(low: float | None, high: float | None, unit: str) -> str:
-    above = f"above {format_value(low, unit)}" if low is not None else ""
-    upto = f"up to {format_value(high, unit)}" if high is not None else ""
+    above = _("above {low}").format(low=format_value(low, unit)) if low is not None else ""
+    upto = _("up to {high}").format(high=format_value(high, unit)) if high is not None else ""
     return ", ".join(part for part in (above, upto) if part)
 
 
 def _judged_by(walk: Walk, edges: BandEdges | None, check: Check) -> str:
     if edges is None or not edges.base_name:
         return ""
-    kind, _, name = edges.base_name.partition(".")
-    hand = ", entered by hand" if kind == "family" and walk.now.unit.is_by_hand(name) else ""
+    kind, _other, name = edges.base_name.partition(".")
+    hand = _(", entered by hand") if kind == "family" and walk.now.unit.is_by_hand(name) else ""
     other = walk.book.checks.get(name) if kind == "figure" else None
     what = other.wording if other is not None else name.replace("_", " ")
     return f"{what} {format_value(edges.base, check.unit)}{hand}"
@@ -161,12 +164,12 @@ def _judged_by(walk: Walk, edges: BandEdges | None, check: Check) -> str:
 def _verdict(given: Given, check: Check) -> str:
     verdict = given.verdict
     if verdict is None or (verdict.answer is None and check.bands):
-        return "not judged: no rated value for this unit"
+        return _("not judged: no rated value for this unit")
     means = verdict.answer.means if verdict.answer else ""
     if verdict.implausible:
-        means += " (outside what is plausible)"
+        means += _(" (outside what is plausible)")
     if verdict.relative_spread:
-        means += f" (readings {verdict.relative_spread:.0%} apart)"
+        means += _(" (readings {relative_spread:.0%} apart)").format(relative_spread=verdict.relative_spread)
     return means
 
 
@@ -183,7 +186,7 @@ def _close_call(book: Book, given: Given, known: Known, u: float) -> str:
     settle = decide(
         value, u, lower=low, upper=high, unit="" if given.check.unit == "1" else given.check.unit
     ).settled_by
-    return " ".join(part for part in (f"Too close to call: {told}.", settle) if part)
+    return " ".join(part for part in (_("Too close to call: {told}.").format(told=told), settle) if part)
 
 
 # ── figures, run hours, standing ────────────────────────────────────────────
@@ -234,10 +237,10 @@ def _figure(walk: Walk, check: Check, given: Given, known: Known) -> FigureRow |
 
 
 def _input_label(walk: Walk, reference: str) -> str:
-    subject, _, name = reference.partition(".")
+    subject, _other, name = reference.partition(".")
     check = walk.book.checks.get(name if subject == "figure" else subject)
     if check is None:
-        return f"{name.replace('_', ' ')} of the unit"
+        return _("{name} of the unit").format(name=name.replace("_", " "))
     field = next((f for f in check.readings if f.name == name), None)
     return f"{check.wording}: {field.label or name}" if field else check.wording
 
@@ -247,7 +250,7 @@ def run_hour_bars(walk: Walk) -> tuple[Bar, ...]:
     for given in reversed(walk.now.givens):
         hours = [f for f in given.check.readings if f.unit == "h"] if given.check is not None else []
         told = [(f.label or f.name, given.values[f.name]) for f in hours if f.name in given.values]
-        total = sum(value for _, value in told)
+        total = sum(value for _other, value in told)
         if len(told) > 1 and total > 0:
             return tuple(
                 Bar(label, f"{format_value(value, 'h')} ({value / total:.0%})".replace("%", " %"), value / total)
@@ -270,5 +273,5 @@ def number_rows(walk: Walk) -> tuple[NumberRow, ...]:
     for one in of_family(family, book.source) if family is not None else ():
         rows[NumberRow(family.name if family else "", one.what, one.words)] = None
     for name, value in walk.now.unit.by_hand.items():
-        rows[NumberRow("This unit", f"{name.replace('_', ' ')} {value:g}", "entered by hand in this job")] = None
+        rows[NumberRow(_("This unit"), f"{name.replace('_', ' ')} {value:g}", _("entered by hand in this job"))] = None
     return tuple(rows)

@@ -5,10 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-FIRST_WORDS = "Local rules, the maker's manual and licensed trades come first."
-INVENTED = "Invented job, for demonstration only."
+from trees.language import N_, Said
+
+FIRST_WORDS = N_("Local rules, the maker's manual and licensed trades come first.")
+INVENTED = N_("Invented job, for demonstration only.")
 
 When = Literal["before", "after repair"]
+IF_TRUE = N_(" if it proves true")
+"""Behind the state of work that a cause asks for which was only pointed at."""
+WHENS = Said({"before": N_("before"), "after repair": N_("after repair")})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

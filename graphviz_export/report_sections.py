@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from graphviz_export.report_records import EvidenceRow, FigureRow, ReadingRow, Report, WorkRow
+from graphviz_export.report_records import WHENS, EvidenceRow, FigureRow, ReadingRow, Report, WorkRow
 from trees.figures.units import format_value
+from trees.language import N_, _, ngettext
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,19 +23,27 @@ class Section:
         return bool(self.lines or self.empty)
 
 
-READING_HEADS = ("reading", "value", "band", "verdict", "instrument and tools", "when and where")
-WORK_HEADS = ("work", "state", "who may do it", "where", "parts")
-FIGURE_HEADS = ("figure", "result", "formula and inputs", "source")
+READING_HEADS = (
+    N_("reading"),
+    N_("value"),
+    N_("band"),
+    N_("verdict"),
+    N_("instrument and tools"),
+    N_("when and where"),
+)
+WORK_HEADS = (N_("work"), N_("state"), N_("who may do it"), N_("where"), N_("parts"))
+PAIR_HEADS = (N_("reading"), N_("before"), N_("after repair"), N_("band"), N_("verdict"))
+FIGURE_HEADS = (N_("figure"), N_("result"), N_("formula and inputs"), N_("source"))
 
 
 def record_facts(report: Report) -> tuple[tuple[str, str], ...]:
     """Return what stands at the head of the record."""
     return (
-        ("Complaint", report.complaint),
-        ("Unit", report.unit),
-        ("Last taken up", f"{report.place}, {report.day}"),
-        ("Closed", report.closed),
-        ("Book", report.book),
+        (_("Complaint"), report.complaint),
+        (_("Unit"), report.unit),
+        (_("Last taken up"), f"{report.place}, {report.day}"),
+        (_("Closed"), report.closed),
+        (_("Book"), report.book),
     )
 
 
@@ -42,30 +51,32 @@ def found_sections(report: Report) -> tuple[Section, ...]:
     """Return what was found, the strongest first."""
     nothing = not (report.roots or report.contributing or report.consequences or report.hinted)
     return (
-        Section("Root", _causes(report.roots), "Nothing was found yet." if nothing else ""),
-        Section("Contributing (pointed at, not proven)", _causes(report.contributing)),
-        Section("Consequence", _causes(report.consequences)),
-        Section("Hinted at", _causes(report.hinted)),
-        Section("Still open", report.open_roots),
-        Section("Contradictions", report.contradictions),
+        Section(_("Root"), _causes(report.roots), _("Nothing was found yet.") if nothing else ""),
+        Section(_("Contributing (pointed at, not proven)"), _causes(report.contributing)),
+        Section(_("Consequence"), _causes(report.consequences)),
+        Section(_("Hinted at"), _causes(report.hinted)),
+        Section(_("Still open"), report.open_roots),
+        Section(_("Contradictions"), report.contradictions),
     )
 
 
 def _causes(rows: tuple[object, ...]) -> tuple[str, ...]:
-    return tuple(f"{row.name} — by: {row.by}" if row.by else row.name for row in rows)  # type: ignore[attr-defined]
+    return tuple(_("{name} — by: {by}").format(name=row.name, by=row.by) if row.by else row.name for row in rows)  # type: ignore[attr-defined]
 
 
 def late_sections(report: Report) -> tuple[Section, ...]:
     """Return what stands behind the readings."""
     return (
-        Section("What was asked and seen", tuple(f"{question} — {answer}" for question, answer in report.observed)),
-        Section("Ruled out", _causes(report.ruled_out)),
-        Section("Not checked", report.not_checked, "Everything that was asked could be told."),
-        Section("Not checked, and would still change the result", report.would_change, "Nothing that this book knows."),
-        Section("Answers that no longer count", report.struck),
-        Section("Cautions", report.cautions),
-        Section("Notes", report.notes),
-        Section("What the numbers rest on", tuple(f"{n.where} — {n.what}: {n.standing}" for n in report.numbers)),
+        Section(_("What was asked and seen"), tuple(f"{question} — {answer}" for question, answer in report.observed)),
+        Section(_("Ruled out"), _causes(report.ruled_out)),
+        Section(_("Not checked"), report.not_checked, _("Everything that was asked could be told.")),
+        Section(
+            _("Not checked, and would still change the result"), report.would_change, _("Nothing that this book knows.")
+        ),
+        Section(_("Answers that no longer count"), report.struck),
+        Section(_("Cautions"), report.cautions),
+        Section(_("Notes"), report.notes),
+        Section(_("What the numbers rest on"), tuple(f"{n.where} — {n.what}: {n.standing}" for n in report.numbers)),
     )
 
 
@@ -75,17 +86,25 @@ def evidence_lines(row: EvidenceRow) -> tuple[str, ...]:
     if row.start:
         lines += [row.start, *row.speaks_for, *row.speaks_against]
         if row.hardly:
-            lines.append(f"Hardly moved by {row.hardly} more answer{'s' if row.hardly > 1 else ''}.")
+            lines.append(
+                ngettext("Hardly moved by {n} more answer.", "Hardly moved by {n} more answers.", row.hardly).format(
+                    n=row.hardly
+                )
+            )
         lines.append(row.total)
     return tuple(lines)
 
 
 def reading_cells(row: ReadingRow) -> tuple[str, ...]:
     """Return one reading as the cells under `READING_HEADS`."""
-    limits = f"{row.limits} (by {row.judged_by})" if row.judged_by and row.limits else row.limits
+    limits = (
+        _("{limits} (by {judged_by})").format(limits=row.limits, judged_by=row.judged_by)
+        if row.judged_by and row.limits
+        else row.limits
+    )
     verdict = ". ".join(part for part in (row.verdict, row.close_call) if part)
-    where = ", ".join(part for part in (row.when, row.place, row.conditions) if part)
-    typed = f" (typed {row.typed})" if len(row.typed.split()) > 2 else ""
+    where = ", ".join(part for part in (WHENS[row.when], row.place, row.conditions) if part)
+    typed = _(" (typed {typed})").format(typed=row.typed) if len(row.typed.split()) > 2 else ""
     value = format_value(row.number, row.unit, row.uncertainty) + typed
     return (row.what, value, limits, verdict, row.instrument, where)
 
@@ -98,16 +117,16 @@ def work_cells(row: WorkRow) -> tuple[str, ...]:
 def figure_cells(row: FigureRow) -> tuple[str, ...]:
     """Return one figure as the cells under `FIGURE_HEADS`."""
     inputs = "; ".join(f"{what} {value}" for what, value in row.inputs)
-    how = f"{row.formula}. From: {inputs}" if inputs else row.formula
-    return (row.title, f"{row.value} ({row.when})", how, f"{row.source} ({row.standing}). {row.accuracy}")
+    how = _("{formula}. From: {inputs}").format(formula=row.formula, inputs=inputs) if inputs else row.formula
+    return (row.title, f"{row.value} ({WHENS[row.when]})", how, f"{row.source} ({row.standing}). {row.accuracy}")
 
 
-NOTE_UNCERTAINTY = (
+NOTE_UNCERTAINTY = N_(
     "Behind ± stands one standard uncertainty, as the book states it for the check. A verdict that is less than 95 % "
     "sure is too close to call (JCGM 106)."
 )
-NOTE_SUSPECTS = (
+NOTE_SUSPECTS = N_(
     "Chances from the answers alone; several causes can be true at once. What a look, a reading or a cure proved "
     "stands above them. dB: 10 times the logarithm of the change of the odds."
 )
-NOTE_PARTS = "Parts are those that the book lists for the work that was done."
+NOTE_PARTS = N_("Parts are those that the book lists for the work that was done.")

@@ -4,22 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from graphviz_export.report_records import WorkRow
+from graphviz_export.report_records import IF_TRUE, WorkRow
 from trees.book.model import Fix
 from trees.book.words import UNKNOWN
+from trees.language import N_, Said, _, listed_or
 from trees.walk import Walk
 from trees.walk.question import PLACE_NAMES
 
-WHO = {"caller": "the user", "technician": "a technician", "licensed": "a licensed person"}
-DONE = {"cured": "done, cured", "still": "done, the trouble was still there", "not_tried": "done"}
-TO_DO = "to do"
+WHO = Said({"caller": N_("the user"), "technician": N_("a technician"), "licensed": N_("a licensed person")})
+DONE = Said({"cured": N_("done, cured"), "still": N_("done, the trouble was still there"), "not_tried": N_("done")})
+TO_DO = N_("to do")
 
 
 def work_rows(walk: Walk) -> tuple[WorkRow, ...]:
     """Return what was done, then what the causes that were found still ask for."""
     done = dict(_done(walk))
     free = [
-        WorkRow(do=text, state="done", done=True, who="", place="", minutes=None, parts=())
+        WorkRow(do=text, state=_("done"), done=True, who="", place="", minutes=None, parts=())
         for text in dict.fromkeys(str(e.data.get("text", "")) for e in walk.entries if e.kind == "work")
         if text
     ]
@@ -44,12 +45,12 @@ def _to_do(walk: Walk, done: set[str]) -> Iterator[WorkRow]:
         for name in fixes:
             if name in walk.book.fixes and name not in told:
                 told.add(name)
-                maybe = " if it proves true" if cause in result.contributing else ""
-                yield _row(walk.book.fixes[name], f"{TO_DO}{maybe}: {walk.book.causes[cause].name}", done=False)
+                maybe = _(IF_TRUE) if cause in result.contributing else ""
+                yield _row(walk.book.fixes[name], f"{_(TO_DO)}{maybe}: {walk.book.causes[cause].name}", done=False)
 
 
 def _row(fix: Fix, state: str, *, done: bool) -> WorkRow:
-    places = " or ".join(PLACE_NAMES[place] for place in fix.place)
+    places = listed_or(PLACE_NAMES[place] for place in fix.place)
     return WorkRow(
         do=fix.do, state=state, done=done, who=WHO[fix.who], place=places, minutes=fix.minutes, parts=fix.parts
     )
@@ -76,13 +77,15 @@ def not_checked(walk: Walk) -> tuple[str, ...]:
 
     givens = walk.now.givens
     rows = [
-        f"{given.check.wording} (could not be told{', after the repair' if given.after_repair else ''})"
+        _("{wording} (could not be told{part})").format(
+            wording=given.check.wording, part=_(", after the repair") if given.after_repair else ""
+        )
         for given in givens
         if given.check is not None and given.answer == UNKNOWN and not given.values
     ]
-    rows += [f"{v.check.wording} ({v.passed})" for v in walk.now.travel.passed if v.passed and v.check is not None]
+    rows += [f"{v.check.wording} ({_(v.passed)})" for v in walk.now.travel.passed if v.passed and v.check is not None]
     if "site" not in {given.place for given in givens}:
-        rows.append("The installation was not seen where it works.")
+        rows.append(_("The installation was not seen where it works."))
     if any(g.values for g in givens) and not any(g.subject == TEST_PLACE and g.values for g in givens):
-        rows.append("Altitude and weather of the test place were not noted.")
+        rows.append(_("Altitude and weather of the test place were not noted."))
     return tuple(dict.fromkeys(rows))

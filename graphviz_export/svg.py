@@ -8,6 +8,7 @@ from pathlib import Path
 from graphviz_export.boxes import Box, Chart
 from graphviz_export.dot import KIND_NAMES, dot_text
 from graphviz_export.dot_program import run_dot
+from trees.language import _
 
 SVG = "http://www.w3.org/2000/svg"
 XLINK = "http://www.w3.org/1999/xlink"
@@ -40,18 +41,25 @@ def told(chart: Chart, box: Box) -> str:
     if box.marks():
         sentences.append(", ".join(box.marks()))
     for row in box.rows:
-        way = f"go to step {row.target}" if row.target is not None else ""
+        way = _("go to step {target}").format(target=row.target) if row.target is not None else ""
         sentences.append(": ".join(part for part in (row.label, way) if part))
     if box.no == chart.phone_exit:
-        sentences.append("By phone the walk comes here where a step can't be done from there")
+        sentences.append(_("By phone the walk comes here where a step can't be done from there"))
     return " ".join(text if text.endswith((".", "?", "!")) else f"{text}." for text in sentences if text)
 
 
 def _describe_picture(root: ET.Element, chart: Chart) -> None:
     """Give the picture its name; a reader that can't see it gets the steps from their own descriptions."""
-    about = (
-        f"{len(chart.boxes)} steps, beginning at {chart.begin}. {chart.book_title}, edition {chart.edition}, "
-        f"reviewed {chart.reviewed}, {chart.fingerprint}. The maker's manual and local rules come first."
+    about = _(
+        "{n} steps, beginning at {begin}. {book_title}, edition {edition}, reviewed {reviewed}, "
+        "{fingerprint}. The maker's manual and local rules come first."
+    ).format(
+        n=len(chart.boxes),
+        begin=chart.begin,
+        book_title=chart.book_title,
+        edition=chart.edition,
+        reviewed=chart.reviewed,
+        fingerprint=chart.fingerprint,
     )
     style = _element("style", _STYLE)
     for position, element in enumerate((_element("title", chart.title), _element("desc", about), style)):

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 from trees.errors import PaperError
+from trees.language import _
 
 if TYPE_CHECKING:
     import typst
@@ -53,12 +54,18 @@ def measure(template: str, data: Data, label: str, fonts: FontChoice) -> Any:
         try:
             found = typst.query(str(source), f"<{label}>", field="value", one=True, root=folder, font_paths=fonts.fonts)
         except RuntimeError as error:  # of which the typesetter's own error is a kind
-            raise PaperError(f"The pages could not be measured: {error}.") from error
+            raise PaperError(_("The pages could not be measured: {error}.").format(error=error)) from error
     return json.loads(found)
 
 
 def draw(
-    template: str, data: Data, form: PageFormat, fonts: FontChoice, day: str, *, ppi: float = 150.0
+    template: str,
+    data: Data,
+    form: PageFormat,
+    fonts: FontChoice,
+    day: str,
+    *,
+    ppi: float = 150.0,
 ) -> list[bytes]:
     """Return the drawn document: one file as PDF, one a page as PNG or SVG. `day` stands in the file (ISO date)."""
     import typst
@@ -71,9 +78,9 @@ def draw(
                 format=form, ppi=ppi, pdf_standards=standards, timestamp=_seconds(day)
             )
         except typst.TypstError as error:
-            raise PaperError(f"The pages could not be drawn: {error.message}.") from error
+            raise PaperError(_("The pages could not be drawn: {message}.").format(message=error.message)) from error
     if made is None:
-        raise PaperError("The pages could not be drawn: the typesetter gave nothing back.")
+        raise PaperError(_("The pages could not be drawn: the typesetter gave nothing back."))
     return list(made) if isinstance(made, list) else [made]
 
 
@@ -88,7 +95,7 @@ def date_of(day: str) -> tuple[int, int, int]:
 
 def language_of(tag: str) -> tuple[str, str | None]:
     """Return language and region of a tag such as `en-GB`, as typst takes them; English if it is none."""
-    language, _, region = tag.replace("_", "-").partition("-")
+    language, _other, region = tag.replace("_", "-").partition("-")
     if not (language.isascii() and language.isalpha() and len(language) in (2, 3)):
         return "en", None
     good = region.isascii() and region.isalpha() and len(region) == 2
@@ -103,14 +110,15 @@ def _font_folder() -> Path:
     try:
         import fontpkg_arimo
     except ImportError:
-        raise PaperError("The font of all paper is missing. Install the package fontpkg-arimo.") from None
+        raise PaperError(_("The font of all paper is missing. Install the package fontpkg-arimo.")) from None
     return Path(fontpkg_arimo.ROOT) / "files"
 
 
 def _lay_out(template: str, data: Data, folder: Path) -> Path:
     """Put the template and its data beside each other: typst reads nothing outside that folder."""
+    for part in Path(__file__).parent.glob("*.typ"):  # one template may import another
+        shutil.copyfile(part, folder / part.name)
     source = folder / template
-    shutil.copyfile(Path(__file__).with_name(template), source)
     (folder / "data.json").write_text(json.dumps(data, ensure_ascii=False), encoding="utf-8")
     return source
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import unicodedata
+from typing import Any
 
 _UNSAFE = frozenset({"Cc", "Cf", "Cn", "Co", "Cs", "Zl", "Zp"})
 
@@ -15,6 +17,17 @@ def printable(text: str, *, keep: str = "") -> str:
         char if char in keep else " " if char == "\t" else "\N{REPLACEMENT CHARACTER}" if unsafe(char) else char
         for char in text
     )
+
+
+def json_text(data: Any, *, indent: int | None = None) -> str:
+    """Return plain data as JSON that is safe to print: what `printable` would replace is escaped, so nothing is lost.
+
+    ValueError for a number that is not finite, which JSON can't hold.
+    """
+    text = json.dumps(data, ensure_ascii=False, indent=indent, allow_nan=False)
+    if text.isascii() and "\x7f" not in text:  # the other control characters of ASCII are escaped in any JSON
+        return text
+    return "".join(json.dumps(char)[1:-1] if char != "\n" and unsafe(char) else char for char in text)
 
 
 def unsafe(char: str) -> bool:

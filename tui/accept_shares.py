@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
+import tempfile
 from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
@@ -104,10 +106,14 @@ def write_overlay(book: Book, rows: Sequence[Recounted], path: Path) -> None:
         date=datetime.now(UTC).astimezone().date().isoformat(),
         shares={row.cause: CountedShare(100 * row.share, row.jobs, (100 * row.low, 100 * row.high)) for row in rows},
     )
-    part = path.with_name(f".{path.name}.part")
+    part: Path | None = None
     try:
-        part.write_text(overlay_text(overlay), encoding="utf-8", newline="\n")
+        handle, name = tempfile.mkstemp(prefix=f".{path.stem[:40]}-", suffix=".part", dir=path.parent)
+        part = Path(name)
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
+            file.write(overlay_text(overlay))
         part.replace(path)
     except OSError as error:
-        part.unlink(missing_ok=True)
+        if part is not None:
+            part.unlink(missing_ok=True)
         raise SootlineError(f"{path} can't be written: {error.strerror or error}. Nothing is changed.") from error

@@ -1,31 +1,25 @@
-"""The program on the screen: theme, too-small notice, and the day list as the first screen."""
+"""The program on the screen: themes, too-small notice, palette, and the day list as the first screen."""
 
 from __future__ import annotations
 
-from typing import ClassVar
+import os
+from collections.abc import Iterable
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar, cast
 
-from textual.app import App
+from textual.app import App, SystemCommand
 from textual.binding import Binding
 from textual.events import Resize
-from textual.theme import Theme
+from textual.screen import Screen
 
-from tui.commands import SMALLEST
-from tui.workshop import Workshop
+from trees.errors import SootlineError
+from tui import themes
+from tui.commands import EMERGENCY, SMALLEST
+from tui.opening import Opening
+from tui.settings import Settings
 
-QUAY = Theme(
-    name="quay",
-    primary="#7cc4c9",
-    secondary="#a9c77f",
-    accent="#f2b950",
-    warning="#f2b950",
-    error="#c2362b",
-    success="#8fd18a",
-    foreground="#e8e6e0",
-    background="#14181b",
-    surface="#1b2125",
-    panel="#242c31",
-    dark=True,
-)
+if TYPE_CHECKING:
+    from tui.workshop import Workshop
 
 
 class SootlineApp(App[None]):
@@ -33,7 +27,6 @@ class SootlineApp(App[None]):
 
     CSS_PATH = "sootline.tcss"
     TITLE = "Sootline"
-    ENABLE_COMMAND_PALETTE = False
     HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012 - declared as an instance variable by App
         (0, "-narrow"),
         (80, "-normal"),
@@ -49,30 +42,88 @@ class SootlineApp(App[None]):
         Binding("f2", "emergency", "Emergency", priority=True, key_display="F2")
     ]
 
-    def __init__(self, workshop: Workshop) -> None:
-        super().__init__()
-        self.workshop = workshop
+    def __init__(self, workshop: Workshop | Opening) -> None:
+        # With its own filter for NO_COLOR the library only turns colours into greys; told to leave the terminal's
+        # colours alone it writes none.
+        super().__init__(ansi_color=True if os.environ.get("NO_COLOR") else None)
+        self.opening = workshop if isinstance(workshop, Opening) else Opening.of(workshop)
+        self.opened: Workshop | None = None if isinstance(workshop, Opening) else workshop
+        self.failure: SootlineError | None = None
+        """Why the program gave up before it was whole; told once the screen is gone."""
+        for theme in themes.ALL.values():
+            self.register_theme(theme)
+        # Before the style sheet is read: to change the theme afterwards reads it again, and the first frame waits.
+        self.set_reactive(App.theme, self.settings.theme)
 
-    def on_mount(self) -> None:
-        """Show the day list."""
+    @property
+    def workshop(self) -> Workshop:
+        """The workshop; only screens that open after `whole` ask for it."""
+        if self.opened is None:
+            raise RuntimeError("the workshop was asked for before it was open")
+        return self.opened
+
+    @property
+    def settings(self) -> Settings:
+        """The settings as they stand now."""
+        return self.opening.settings
+
+    def _fatal_error(self) -> None:
+        """Tell a fault as the library does, but without the values of variables: customers' words are among them."""
+        self.panic(Traceback(show_locals=False))
+
+    def take_settings(self, settings: Settings) -> None:
+        """Let new settings hold at once."""
+        self.opening.settings = settings
+        if self.opened is not None:
+            self.opened.take_settings(settings)
+        self.theme = settings.theme
+
+    async def whole(self) -> Workshop | None:
+        """Wait until casebook and book are there; None where they can't be had, and the program ends."""
+        try:
+            self.opened = await self.opening.workshop()
+        except SootlineError as error:
+            self.give_up(error)
+            return None
+        return self.opened
+
+    def give_up(self, error: SootlineError) -> None:
+        """End the program; its sentence is told on standard error."""
+        self.failure = error
+        self.exit()
+
+    def get_default_screen(self) -> Screen[object]:
+        """Return the day list: it is the first screen, not one over an empty one."""
         from tui.screens.day_list import DayList
 
-        self.register_theme(QUAY)
-        self.theme = "quay"
-        self.push_screen(DayList())
+        return cast("Screen[object]", DayList())
 
     async def action_emergency(self) -> None:
         """Open the emergency card, or close it; what a job writes down of it comes afterwards."""
+        from tui.screens.base import WorkScreen
         from tui.screens.emergency import EmergencyCard
-        from tui.screens.job import JobScreen
 
         if isinstance(self.screen, EmergencyCard):
             self.pop_screen()
             return
-        await self.push_screen(EmergencyCard(self.workshop.book))
-        job = next((screen for screen in reversed(self.screen_stack) if isinstance(screen, JobScreen)), None)
-        if job is not None:
-            await job.note_emergency()
+        await self.push_screen(EmergencyCard(self.settings))
+        for below in self.screen_stack:
+            if isinstance(below, WorkScreen):
+                await below.note_emergency()
+
+    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
+        """Give the palette what can be done on the screen now, from the same records as footer and help."""
+        from tui.screens.base import WorkScreen
+
+        if isinstance(screen, WorkScreen):
+            for command, title in screen.possible():
+                yield SystemCommand(title, command.help, partial(self.run_action, command.id, screen))
+        else:  # a small card: its own keys stand on it
+            yield SystemCommand(EMERGENCY.label, EMERGENCY.help, self.action_emergency)
+
+    def get_theme_variable_defaults(self) -> dict[str, str]:
+        """Give our own colour names a value under the library's themes, which stand while the style sheet is read."""
+        return {"danger": "#ff9a8f", "marked": "#213f45"}
 
     def on_resize(self, event: Resize) -> None:
         """Cover a window that is too small with one sentence; the screen below keeps its state and its focus."""

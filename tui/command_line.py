@@ -11,8 +11,10 @@ from collections.abc import Sequence
 from enum import IntEnum
 from importlib import import_module
 from pathlib import Path
+from typing import NoReturn
 
 from tui.author_verbs import add_author_verbs
+from tui.chart_options import add_chart
 
 
 class Exit(IntEnum):
@@ -26,9 +28,22 @@ class Exit(IntEnum):
     """Could not be done; one sentence on stderr says why."""
 
 
+KEEPS_JOBS = frozenset({"jobs", "why", "report", "recount"})
+"""The verbs that open a casebook: the one of the settings, where none is named."""
+
+
+class _Parser(argparse.ArgumentParser):
+    """A parser whose complaints about what was typed steer no terminal; those of the verbs are of this kind too."""
+
+    def error(self, message: str) -> NoReturn:
+        from trees.text import printable
+
+        super().error(printable(message))
+
+
 def parser() -> argparse.ArgumentParser:
     """Return the parser of all verbs."""
-    top = argparse.ArgumentParser(
+    top = _Parser(
         prog="sootline",
         description="Find out why a small fuel-burning heater failed, prove it with readings, and keep it from failing "
         "again. Without a verb it opens the screen.",
@@ -40,24 +55,31 @@ def parser() -> argparse.ArgumentParser:
         metavar="FILE",
         help="weigh suspects by these counted shares instead of the book's; `recount --write` makes such a file",
     )
-    top.add_argument("--store", metavar="PATH", help="the casebook (default: in your data folder)")
+    top.add_argument("--store", metavar="PATH", help="the casebook (default: by the settings, or in your data folder)")
     top.add_argument("--seat", help="name of this seat (default: user@host)")
+    top.add_argument(
+        "--plain",
+        action="store_true",
+        help="walk a job line by line on standard input and output: for screen readers, slow links and scripts",
+    )
     verbs = top.add_subparsers(dest="verb", metavar="VERB")
 
     add_author_verbs(verbs)
 
-    chart = verbs.add_parser("chart", help="draw a tree for the wall", description="Draw a tree: PDF, SVG or DOT.")
-    chart.add_argument("tree", help="id of the tree, as `sootline check --format json` lists them")
-    chart.add_argument("--paper", default="A3", help="A4 to A0 (default: A3)")
-    chart.add_argument("--read-from", default="0.7m", help="reading distance (default: 0.7m)")
-    chart.add_argument("--comfortable", action="store_true", help="larger capitals: 20 minutes of arc instead of 16")
-    chart.add_argument("--out", type=Path, required=True, help="file to write; its ending tells the format")
-    chart.add_argument("--format", help="pdf, svg, png, dot, mermaid or txt, where the ending does not tell")
-    chart.add_argument("--dot", type=Path, help="another dot program than the one that comes along")
+    add_chart(verbs)
 
-    report = verbs.add_parser("report", help="write a job's report", description="Write a job as PDF or Markdown.")
+    report = verbs.add_parser(
+        "report",
+        help="write a job's report",
+        description="Write a job: a page for the customer and the record behind it. Without --out it goes to stdout.",
+    )
     report.add_argument("job", help="number of the job")
-    report.add_argument("--out", type=Path, required=True, help="file to write: .pdf or .md")
+    report.add_argument("--out", type=Path, metavar="FILE", help="file to write: .pdf, .html, .md or .json")
+    report.add_argument(
+        "--format", choices=("pdf", "html", "md", "json"), help="where no ending tells it (default on stdout: md)"
+    )
+    report.add_argument("--sources", action="store_true", help="also tell what every number rests on")
+    report.add_argument("--intake", action="store_true", help="the blank sheet to send with a carton instead, as PDF")
 
     _add_reasoning(verbs)
     add_jobs(verbs)
@@ -92,7 +114,10 @@ def add_jobs(verbs: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
     def add(name: str, told: str) -> argparse.ArgumentParser:
         return acts.add_parser(name, help=told, description=f"{told[0].upper()}{told[1:]}.")
 
-    for act in (add("list", "list the jobs, the last touched first"), show := add("show", "print the trail of a job")):
+    lessons = add("lessons", "tell what the closed jobs teach: causes, repeats, first visits, minutes, idle checks")
+    lessons.add_argument("--invented", action="store_true", help="of the invented jobs of a demo instead; never both")
+    show = add("show", "print the trail of a job")
+    for act in (add("list", "list the jobs, the last touched first"), show, lessons):
         # Without a default of its own, or it would undo what stands before the act.
         act.add_argument("--format", choices=("text", "json"), default=argparse.SUPPRESS, help="default: text")
     show.add_argument("job", help="number of the job")
@@ -146,6 +171,9 @@ def _add_reasoning(verbs: argparse._SubParsersAction[argparse.ArgumentParser]) -
     which = recount.add_mutually_exclusive_group()
     which.add_argument("--accept", metavar="CAUSE,CAUSE", help="do not ask, take these")
     which.add_argument("--accept-all", action="store_true", help="do not ask, take all that was counted")
+    recount.add_argument(
+        "--links", action="store_true", help="tell instead how often causes showed their signs, beside the book's word"
+    )
     recount.add_argument("--invented", action="store_true", help="count the invented jobs of a demo instead")
     recount.add_argument("--format", choices=("text", "json"), default="text", help="how to print (default: text)")
 
@@ -155,11 +183,17 @@ def main(arguments: Sequence[str] | None = None) -> int:
     from trees.errors import SootlineError
 
     options = parser().parse_args(arguments)
-    name = options.verb or "screen"
+    name = options.verb or ("plain" if options.plain else "screen")
     try:
+        if options.verb in KEEPS_JOBS:
+            from tui.loading import settings_for
+
+            settings_for(options)
         return int(import_module(f"tui.verbs.{name}").run(options))
     except SootlineError as error:
-        print(f"sootline: {error}", file=sys.stderr)
+        from trees.text import printable
+
+        print(printable(f"sootline: {error}", keep="\n"), file=sys.stderr)
         return Exit.COULD_NOT
     except BrokenPipeError:  # the reader of a pipe went away: nothing is wrong
         sys.stderr.close()

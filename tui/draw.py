@@ -9,24 +9,15 @@ from collections.abc import Sequence
 
 from textual.content import Content
 
-from trees.book.model import NOT_DONE, Caution
-from trees.text import printable
+from trees.book.model import Caution
+from trees.book.words import NOT_DONE
 from trees.walk import Question, TrailItem
 from trees.walk.judge import BandEdges
+from tui.literal import MUTED as MUTED  # noqa: PLC0414 - given on to all who draw
+from tui.literal import plain as plain  # noqa: PLC0414 - given on to all who draw
+from tui.literal import say as say  # noqa: PLC0414 - given on to all who draw
 
-MUTED = "$foreground-muted"
-"""Style of what stands back; `$text-muted` would be brighter than plain text inside Content (Textual 8.2)."""
 GRADE_STYLE = {"DANGER": "bold $text on $error", "WARNING": "bold $background on $warning", "CAUTION": "bold $warning"}
-
-
-def plain(text: str) -> str:
-    """Return a text of a book, a job or a file as it may reach the terminal; lines stay lines."""
-    return printable(text, keep="\n")
-
-
-def say(text: str, style: str = "") -> Content:
-    """Return literal text in one style."""
-    return Content.styled(plain(text), style) if style else Content(plain(text))
 
 
 def lines(parts: Sequence[Content]) -> Content:
@@ -102,7 +93,7 @@ def options(
                 (f" {before}{place + 1} ", "bold $background on $accent" if picked else "bold reverse"),
                 " ",
                 (("▶ " if picked else "") + tick + plain(option.means), "bold" if picked else ""),
-                (stops, "bold $error"),
+                (stops, "bold $danger"),
             )
         )
     pages = pages_of(question)

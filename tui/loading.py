@@ -1,13 +1,15 @@
-"""Which book a command walks by: the one given or shipped, with the counted shares that were asked for."""
+"""By which book and which settings a command runs: those given, and for what is not given those kept or shipped."""
 
 from __future__ import annotations
 
 import argparse
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from trees.book.model import Book
+    from tui.settings import Settings, Trouble
 
 
 def book_for(options: argparse.Namespace, folder: Path | None = None) -> Book:
@@ -17,3 +19,21 @@ def book_for(options: argparse.Namespace, folder: Path | None = None) -> Book:
 
     book = load_book(folder or options.book or shipped_book_path())
     return book if options.shares is None else lay_over(book, options.shares)
+
+
+def settings_for(options: argparse.Namespace) -> tuple[Settings, tuple[Trouble, ...]]:
+    """Return the settings and what was wrong with their file, which is told; they fill in the store and the seat."""
+    from trees.text import printable
+    from tui.settings import read_settings, settings_path
+
+    settings, troubles = read_settings()
+    for trouble in troubles:
+        print(printable(f"sootline: {trouble}"), file=sys.stderr)
+    options.store = options.store or (_store(settings.store, settings_path()) if settings.store else None)
+    options.seat = options.seat or settings.seat or None
+    return settings, troubles
+
+
+def _store(named: str, file: Path) -> str:
+    """Return the store that the settings name; a path without a root begins at the settings file."""
+    return named if "://" in named else str(file.parent / Path(named).expanduser())

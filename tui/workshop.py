@@ -3,17 +3,41 @@
 from __future__ import annotations
 
 import asyncio
-from dataclasses import dataclass
+import hashlib
+from contextlib import suppress
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from trees.book.model import Book, Place
-from trees.errors import TakenElsewhereError
-from trees.walk import Entry, Walk
+from trees.book.model import Book
+from trees.book.words import Place
+from trees.errors import CasebookError, SootlineError, TakenElsewhereError
+from trees.walk import Entry, Walk, beside
+from tui.calls import CallBoard
+from tui.settings import Settings
+from tui.timers import TimerBoard
 
 if TYPE_CHECKING:
-    from trees.casebook import Casebook, JobRecord
+    from trees.casebook import Casebook, JobRecord, Presence, StoredEntry
+
+
+@dataclass(frozen=True, slots=True)
+class SharesInForce:
+    """Which counted shares weigh the suspects: a job that is closed tells them."""
+
+    fingerprint: str
+    """First 12 hexadecimal digits of SHA-256 over the overlay's file."""
+    date: str
+    """Day on which they were counted."""
+
+    @classmethod
+    def of(cls, overlay: Path, book: Book) -> SharesInForce:
+        """Return what an overlay's file is; BookError where it does not fit the book."""
+        from trees.book.shares import read_overlay
+
+        read = read_overlay(overlay, book)
+        return cls(hashlib.sha256(overlay.read_bytes()).hexdigest()[:12], read.date)
 
 
 @dataclass
@@ -29,6 +53,25 @@ class Workshop:
     """Where the book was read; its text is kept in the casebook so that old jobs can be read for ever."""
     notice: str = ""
     """Shown on the day list, e.g. that the casebook is a throw-away one."""
+    settings: Settings = field(default_factory=Settings)
+    shares: SharesInForce | None = None
+    """The counted shares that weigh the suspects; None: the book's own."""
+    timers: TimerBoard = field(default_factory=TimerBoard)
+    """The timers that run at this seat, whatever screen is shown."""
+    calls: CallBoard = field(default_factory=CallBoard)
+    """The callers who are held on the line."""
+    instruments_asked: str = ""
+    """Local date on which it was asked what is measured with."""
+    ticking: bool = False
+    """The screen's clock ticks for them already."""
+
+    def take_settings(self, settings: Settings) -> None:
+        """Let new settings hold from now on; what stands in jobs already stays."""
+        if settings.place != self.settings.place:
+            self.place = settings.place
+        if settings.seat and settings.seat != self.settings.seat:
+            self.seat = self.casebook.seat = settings.seat
+        self.settings = settings
 
     def today(self) -> str:
         """Return the local date, on which the gate's answers rest."""
@@ -50,6 +93,7 @@ class Workshop:
         mine = taken is not None and (taken.data.get("seat"), taken.data.get("date")) == (self.seat, self.today())
         if walk.now.closed is None and not mine:
             await job.keep(walk.taken_up(self.seat, self.today()))
+        await job.come()
         return job
 
     async def follow_up(self, stopped: OpenJob, reason: str) -> OpenJob:
@@ -58,8 +102,12 @@ class Workshop:
         family = now.unit.family.id if now.unit.family else None
         walk = Walk.begin(self.book, words=now.words, tree=now.complaint, place=now.place, family=family)
         walk = walk.follow_up_of(stopped.record.number, reason).taken_up(self.seat, self.today())
-        record = await asyncio.to_thread(self._begin, walk)
-        return OpenJob(self, record, walk)
+        return await self._open(walk)
+
+    async def _open(self, walk: Walk) -> OpenJob:
+        job = OpenJob(self, await asyncio.to_thread(self._begin, walk), walk)
+        await job.come()
+        return job
 
     def _begin(self, walk: Walk) -> JobRecord:
         return self.casebook.new_job(walk.entries, fingerprint=self.book.fingerprint)
@@ -71,8 +119,24 @@ class Workshop:
     async def new_job(self, words: str, tree: str | None, place: Place) -> OpenJob:
         """Begin a job and keep it."""
         walk = Walk.begin(self.book, words=words, tree=tree, place=place).taken_up(self.seat, self.today())
-        record = await asyncio.to_thread(self._begin, walk)
-        return OpenJob(self, record, walk)
+        return await self._open(walk)
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What a look at the casebook brought of a job that stands open."""
+
+    newer: tuple[StoredEntry, ...] = ()
+    """What another seat added; the job's walk holds it already."""
+    others: tuple[Presence, ...] = ()
+    """Who else has the job open."""
+    trouble: str = ""
+    """Why nothing could be seen, as a sentence; empty if it could."""
+
+    @property
+    def changed(self) -> bool:
+        """Tell whether the job went on elsewhere."""
+        return bool(self.newer)
 
 
 @dataclass
@@ -82,6 +146,30 @@ class OpenJob:
     workshop: Workshop
     record: JobRecord
     walk: Walk
+    _one_at_a_time: asyncio.Lock = field(default_factory=asyncio.Lock, repr=False, compare=False)
+    """An answer and a look both replace the walk."""
+
+    async def come(self) -> None:
+        """Show to the other seats that the job is open here; a store that can't be written shows nothing."""
+        with suppress(CasebookError):
+            await asyncio.to_thread(self.workshop.casebook.come, self.record)
+
+    async def leave(self) -> None:
+        """Show that it is open here no more."""
+        with suppress(CasebookError):
+            await asyncio.to_thread(self.workshop.casebook.leave, self.record)
+
+    async def look(self) -> Look:
+        """Look whether the job went on elsewhere, then the walk is the newer one, and who has it open. Never raises."""
+        async with self._one_at_a_time:
+            entries = self.walk.entries
+            try:
+                news = await asyncio.to_thread(self.workshop.casebook.news, self.record, len(entries))
+            except CasebookError as error:
+                return Look(trouble=str(error))
+            if news.newer:
+                self.walk = Walk.resume(self.walk.book, (*entries, *(stored.entry for stored in news.newer)))
+            return Look(news.newer, news.others)
 
     async def new_day(self) -> bool:
         """Take the job up again where a screen stood open past midnight; tell whether that was so."""
@@ -96,6 +184,31 @@ class OpenJob:
 
         Raises TakenElsewhereError when another seat was first; the walk is then the newer one.
         """
+        async with self._one_at_a_time:
+            await self._keep(self._with_shares(new))
+
+    async def keep_photo(self, path: Path, text: str = "") -> None:
+        """Keep where a photo lies and the hash of its bytes; SootlineError with a sentence where it can't be read."""
+        digest = await asyncio.to_thread(_sha256, path)
+        await self.keep(beside.photo(self.walk, str(path), digest, text))
+
+    def _with_shares(self, new: Walk) -> Walk:
+        """Let a job that is closed say which counted shares weighed its suspects."""
+        shares, kept = self.workshop.shares, len(self.walk.entries)
+        closing = next((no for no in range(kept, len(new.entries)) if new.entries[no].kind == "closed"), None)
+        if shares is None or closing is None:
+            return new
+        told = beside.shares_in_force(Walk(new.book, new.entries[:closing]), shares.fingerprint, shares.date)
+        return Walk(new.book, (*told.entries, *new.entries[closing:]))
+
+    async def _keep(self, new: Walk) -> None:
+        known = len(self.walk.entries)
+        if new.entries[:known] != self.walk.entries or len(new.entries) == known:
+            # A look brought newer entries while this answer was on its way: as if the casebook had refused it.
+            raise TakenElsewhereError(
+                f"Job {self.record.number} went on at another seat in between, so yours was not kept; "
+                "look at the newer state and answer again if it still asks."
+            )
         for no in range(len(self.walk.entries) + 1, len(new.entries) + 1):
             try:
                 await asyncio.to_thread(self._append, new.entries[no - 1], no)
@@ -108,3 +221,11 @@ class OpenJob:
     def _append(self, entry: Entry, no: int) -> None:
         book = self.workshop.book
         self.workshop.casebook.append(self.record, entry, expected_no=no, fingerprint=book.fingerprint)
+
+
+def _sha256(path: Path) -> str:
+    try:
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError as error:
+        raise SootlineError(f"The photo {path} can't be read: {error.strerror or error}.") from error

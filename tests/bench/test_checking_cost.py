@@ -57,7 +57,7 @@ def generated(folder: Path, steps: int) -> Path:
     )
     files = {
         "book.yaml": 'title: Made for measuring\nedition: "1"\nlanguage: en\nreviewed: "2026-11-25"\n'
-        "words: {often: 0.55}\nstart_limit: {bench: 6, site: 4, phone: 2}\n",
+        "words: {often: 0.55}\nstart_limit: {bench: 6, site: 4, phone: 2}\nsource: memory\n",
         "gate.yaml": "alarm:\n  no: 1\n  ask: Does an alarm sound right now?\n  answers:\n    - {id: no, means: No}\n"
         "    - {id: yes, means: Yes, stop: gas}\n  unknown: yes\n",
         "cautions.yaml": "gas: {word: Gas, grade: DANGER, text: Everybody out.}\n",

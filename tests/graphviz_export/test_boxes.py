@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from graphviz_export.boxes import Box, Row, chart_of, plain
+from graphviz_export.boxes import NOT_FOR_UNIT, Box, Row, chart_of, plain
 from trees.book.model import Book
 from trees.errors import PaperError
 
@@ -71,12 +71,12 @@ def test_limits_of_the_family_are_named(make_book: MakeBook) -> None:
 def test_an_answer_that_is_danger_now_leads_nowhere_but_to_the_stop(make_book: MakeBook) -> None:
     """A stopping answer carries the stop line and no number to go on at."""
     row = _box(make_book, 201).rows[2]
-    assert row == Row("Somebody feels ill. STOP: Everybody out into fresh air", None, "stop")
+    assert row == Row("Somebody feels ill. STOP: Everybody out into fresh air", None, "stop", answers=("ill",))
 
 
 def test_cannot_tell_is_a_way_out_like_any_other(make_book: MakeBook) -> None:
     """Every check that routes cannot-tell shows where it leads."""
-    assert Row("Cannot tell, not now", 202) in _box(make_book, 201).rows
+    assert Row("Cannot tell, not now", 202, answers=("unknown",)) in _box(make_book, 201).rows
 
 
 def test_what_is_asked_by_phone_instead_stands_below_with_its_own_answers(make_book: MakeBook) -> None:
@@ -84,15 +84,15 @@ def test_what_is_asked_by_phone_instead_stands_below_with_its_own_answers(make_b
     rows = _box(make_book, 203).rows[6:]
     assert rows == (
         Row("By phone: When did you last fill the tank, please?", None, "ask"),
-        Row("This month", 205),
-        Row("Longer ago", 207),
-        Row("Cannot tell, not now", 205),
+        Row("This month", 205, answers=("fresh",), place="phone"),
+        Row("Longer ago", 207, answers=("old",), place="phone"),
+        Row("Cannot tell, not now", 205, answers=("unknown",), place="phone"),
     )
 
 
 def test_a_check_for_some_units_tells_the_others_where_to_go(make_book: MakeBook) -> None:
     """A unit that the check isn't for goes the way of cannot-tell."""
-    assert _box(make_book, 302, "supply").rows[-1] == Row("Not a unit with voltage 24", 303)
+    assert _box(make_book, 302, "supply").rows[-1] == Row("Not a unit with voltage 24", 303, answers=(NOT_FOR_UNIT,))
 
 
 def test_one_way_on_is_a_line_without_a_label(make_book: MakeBook) -> None:

@@ -11,7 +11,7 @@ import pytest
 from graphviz_export.boxes import Box, Chart, Row
 from graphviz_export.columns import Room
 from graphviz_export.faults import chart_faults, sheet_faults
-from graphviz_export.measures import COLUMNS_EM, Tall, arrivals_of
+from graphviz_export.measures import BESIDE_EM, COLUMNS_EM, Tall, arrivals_of, circle_wide_em
 from graphviz_export.paper import Paper, paper
 from graphviz_export.sheets import Sheet
 from graphviz_export.split import split
@@ -24,13 +24,13 @@ def _cut(chart: Chart, sheet: Paper) -> list[Sheet]:
     """Cut with heights by rule of thumb: this is about places, measuring is tried elsewhere."""
     tall = {box.no: _tall(box) for box in chart.boxes}
     homes = {target: box.no for box in chart.boxes for _, target in box.ways() if not chart.box(target).ways()}
-    return split(chart, _room(chart, tall, homes, sheet), sheet)
+    return list(split(chart, _room(chart, tall, homes, sheet), sheet).sheets)
 
 
 def _tall(box: Box) -> Tall:
     rows = tuple(0.0 if row.kind == "through" else 1.4 * (1 + len(row.label) // 26) for row in box.rows)
     hazard = 1.6 * len(box.hazards)
-    return Tall(1.0 + 1.15 * max(2, 1 + len(box.text) // 19), 0.0, hazard, 1.3, rows, 1.2, 2.4)
+    return Tall(1.0 + 1.15 * max(2, 1 + len(box.text) // 19), 0.0, hazard, 1.3, 0.0, rows, 1.2, 2.4)
 
 
 def _room(chart: Chart, tall: dict[int, Tall], homes: dict[int, int], sheet: Paper) -> Room:
@@ -43,6 +43,7 @@ def _room(chart: Chart, tall: dict[int, Tall], homes: dict[int, int], sheet: Pap
         begin=chart.begin,
         marked=frozenset({chart.begin}),
         column_em=COLUMNS_EM[0],
+        stub_em=circle_wide_em(chart) + BESIDE_EM,
         width=sheet.width_em,
         height=sheet.height_em,
     )

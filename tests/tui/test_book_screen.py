@@ -215,7 +215,7 @@ async def test_terminal_that_cannot_be_lent_is_told(open_screen: Open, authors: 
         await screen.press("o")
         await checked(screen, screen.app.screen)
         await screen.press("enter")
-        assert told(screen) == ["An editor can't have this terminal; open the file beside it, then press k."]
+        assert told(screen) == ["An editor can't have this terminal; open the file beside it, then press F5."]
         assert not (tmp_path / "called").exists()
 
 
@@ -231,7 +231,7 @@ async def test_k_checks_again_and_says_that_it_works(open_screen: Open, authors:
         assert "1 error" in counts(book)
         text = (authors.book_folder or Path()) / TREE
         text.write_text(text.read_text("utf-8").replace(WRONG, RIGHT), "utf-8")
-        await screen.press("k")
+        await screen.press("f5")
         await checked(screen, book)
         assert counts(book).startswith("No problems.")
 
@@ -242,7 +242,7 @@ async def test_folder_that_is_gone_is_a_sentence(open_screen: Open, authors: Wor
         book = await open_book(screen)
         folder = authors.book_folder or Path()
         folder.rename(folder.with_name("elsewhere"))
-        await screen.press("k")
+        await screen.press("f5")
         await checked(screen, book)
         assert "boats" in counts(book)
         assert counts(book).endswith(".")
@@ -256,10 +256,10 @@ async def test_book_without_a_folder_is_a_sentence(open_screen: Open, workshop: 
         book = screen.app.screen
         await screen.settle()
         assert counts(book) == NO_FOLDER
-        await screen.press("k")
+        await screen.press("f5")
         assert counts(book) == NO_FOLDER
         assert "201" in screen.text()
-        await screen.press("tab", "p")
+        await screen.press("tab", "i")
         assert isinstance(screen.app.screen, PreviewCard)
 
 
@@ -277,7 +277,7 @@ async def test_edited_book_does_not_end_the_program(open_screen: Open, authors: 
 async def test_tree_is_chosen_by_typing(open_screen: Open, workshop: Workshop) -> None:
     """`t` lists the trees; the chosen one is drawn from its beginning and has the keys."""
     async with open_screen(workshop) as screen:
-        await screen.press("o", "t")
+        await screen.press("o", "f3")
         await screen.type("supply")
         await screen.press("enter")
         book = screen.app.screen
@@ -285,7 +285,7 @@ async def test_tree_is_chosen_by_typing(open_screen: Open, workshop: Workshop) -
         assert (book.tree_id, book.marked_no()) == ("supply_voltage", 301)
         assert book.query_one("#map", OptionList).has_focus
         assert "Supply under load" in screen.text()
-        await screen.press("t", "escape")
+        await screen.press("f3", "escape")
         assert book.tree_id == "supply_voltage"
 
 
@@ -295,7 +295,7 @@ async def test_preview_of_the_marked_step(open_screen: Open, workshop: Workshop)
         await screen.press("o", "tab", "down", "down")
         book = screen.app.screen
         assert book.marked_no() == 203
-        for key in ("p", "enter"):
+        for key in ("i", "enter"):
             await screen.press(key)
             assert isinstance(screen.app.screen, PreviewCard)
             (row,) = [line for line in screen.text().split("\n") if "at the bench" in line]
@@ -336,3 +336,15 @@ def test_screen_loads_no_yaml_and_no_graphs() -> None:
     code = "import sys, tui.screens.book; print([m for m in ('yaml', 'networkx', 'sqlalchemy') if m in sys.modules])"
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert run.stdout.strip() == "[]"
+
+
+async def test_why_a_tree_is_slower_stands_under_its_title(open_screen: Open, authors: Workshop, folder: Path) -> None:
+    """The author's note on the order is seen where the tree is."""
+    tree = folder / TREE
+    note = "slower: {per_cent: 27, because: It looks before it opens.}"
+    tree.write_text(tree.read_text("utf-8").replace("begin: intake\n", f"begin: intake\n{note}\n"), "utf-8")
+    async with open_screen(authors) as screen:
+        await screen.press("o")
+        await checked(screen, screen.app.screen)
+        title = screen.app.screen.query_one("#map-title", Static)
+        assert "27 % slower: It looks before it opens." in str(title.content)

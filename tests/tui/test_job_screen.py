@@ -178,13 +178,13 @@ async def test_back_and_changing_an_earlier_answer(open_screen: Open, workshop: 
 
 
 async def test_skip_and_note(open_screen: Open, workshop: Workshop, casebook: Casebook) -> None:
-    """Key s passes a step over and says so in the trail; n writes a note."""
+    """Key s passes a step over and says so in the trail; j writes a note."""
     async with open_screen(workshop, size=(120, 40)) as screen:
         job = await past_gate(screen)
         await screen.press("s")
         assert "Skipped" in screen.text()
         assert job.walk.question.no == 301
-        await screen.press("n")
+        await screen.press("j")
         await screen.type("came in a carton")
         await screen.press("enter")
         await screen.until(lambda: bool(job.walk.now.notes))
@@ -215,7 +215,13 @@ async def test_whole_job_to_the_conclusion_and_close(open_screen: Open, workshop
         text = screen.text()
         assert "Insert coked" in text
         assert "has no root yet" in text
-        await screen.press("1", "enter")
+        await screen.press("1", "enter")  # released: asks why without the root first
+        await screen.press("escape")
+        assert casebook.jobs()[0].closed is None
+        await screen.press("enter")
+        await screen.type("owner was told")
+        await screen.press("enter")
+        assert job.walk.now.close_text == "owner was told"
         assert casebook.jobs()[0].closed == "released"
         await screen.press("escape", "escape")
         assert "No job is open" in screen.text()
@@ -267,10 +273,10 @@ async def test_emergency_card_from_everywhere_and_recorded(
 
 
 async def test_report_is_written_from_the_conclusion(open_screen: Open, workshop: Workshop) -> None:
-    """Key r writes Markdown and PDF into the report folder and says where."""
+    """Key e writes Markdown and PDF into the report folder and says where."""
     async with open_screen(workshop) as screen:
         await past_gate(screen)
-        await screen.press("c", "r")
+        await screen.press("c", "e")
         await screen.until((workshop.report_folder / "J-0001.pdf").exists)
         assert (workshop.report_folder / "J-0001.md").read_text().startswith("# Report J-0001")
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 import pytest
+from contrast import segments
 from textual.app import App
 from textual.screen import Screen
 
@@ -13,13 +14,33 @@ from tui import commands
 from tui.commands import EVERYWHERE, Command
 from tui.screens.base import all_bindings
 from tui.screens.book import BookScreen
+from tui.screens.casebook import CasebookScreen
 from tui.screens.conclusion import ConclusionScreen
 from tui.screens.day_list import DayList
 from tui.screens.figures import FiguresScreen
 from tui.screens.job import JobScreen
 from tui.screens.new_job import NewJob
+from tui.screens.recount import RecountScreen
+from tui.screens.settings import SettingsScreen
+from tui.workshop import Workshop
 
-SCREENS = [DayList, NewJob, JobScreen, ConclusionScreen, FiguresScreen, BookScreen]
+SCREENS = [
+    DayList,
+    NewJob,
+    JobScreen,
+    ConclusionScreen,
+    FiguresScreen,
+    BookScreen,
+    SettingsScreen,
+    CasebookScreen,
+    RecountScreen,
+]
+GROUPS = {
+    name: group
+    for name, group in vars(commands).items()
+    if isinstance(group, tuple) and group and isinstance(group[0], Command)
+}
+"""Every tuple of records, also those that are written after this test."""
 
 
 def method(command: Command) -> str:
@@ -54,10 +75,13 @@ async def test_every_key_really_fires(screen: Any) -> None:
     probe = type("Probe", (Screen,), {"BINDINGS": all_bindings(screen.KEYS), **actions})
 
     class ProbeApp(App[None]):
-        """Ctrl+Q is taken by the library's own quit before any screen sees it; it leaves as well."""
+        """Ctrl+Q and Ctrl+P are taken by the library before any screen sees them; they do the same."""
 
         async def action_quit(self) -> None:
             fired.append("leave")
+
+        def action_command_palette(self) -> None:
+            fired.append("command_palette")
 
     app = ProbeApp()
     async with app.run_test() as pilot:
@@ -72,16 +96,126 @@ async def test_every_key_really_fires(screen: Any) -> None:
 
 def test_help_says_a_sentence_for_every_command() -> None:
     """Each command explains itself in one sentence, with a label short enough for the footer."""
-    groups = (
-        commands.DAY_LIST,
-        commands.NEW_JOB,
-        commands.JOB,
-        commands.CONCLUSION,
-        commands.FIGURES,
-        commands.BOOK,
-        EVERYWHERE,
-    )
-    for group in groups:
+    for group in GROUPS.values():
         for command in group:
             assert command.help.endswith("."), command.id
             assert 1 <= len(command.label) <= 14, command.id
+
+
+def test_the_same_key_means_the_same_on_every_screen() -> None:
+    """Whoever knows a key from one screen is never surprised by it on another."""
+    meanings: dict[str, dict[str, str]] = {}
+    for name, group in GROUPS.items():
+        for command in group:
+            for key in command.keys.split(","):
+                meanings.setdefault(key, {}).setdefault(command.meaning, f"{name}.{command.id}")
+    several = {key: found for key, found in meanings.items() if len(found) > 1}
+    assert several == {}
+
+
+def test_senses_are_not_stretched_over_different_things() -> None:
+    """Only keys that every program uses in one way share a sense; all other keys belong to one command."""
+    senses = {command.sense for group in GROUPS.values() for command in group if command.sense}
+    assert senses <= {commands.TAKE, commands.LEAVE_HERE, commands.TREE_MAP, commands.OTHER_PART}
+
+
+class Stage:
+    """Brings a screen up with something to work on, in the running program."""
+
+    def __init__(self, screen: Any) -> None:
+        self.screen = screen
+
+    async def on(self, wanted: str) -> Any:
+        """Go to a screen and return it."""
+        await getattr(self, wanted)()
+        return self.screen.app.screen
+
+    async def day_list(self) -> None:
+        """Leave a job behind, so that there is one to open."""
+        await self.job()
+        await self.screen.press("escape")
+
+    async def new_job(self) -> None:
+        """Stand in the field for the complaint."""
+        await self.screen.press("n")
+        await self.screen.type("smokes")
+
+    async def job(self) -> None:
+        """Stand before the first question of the tree, its caution read."""
+        await self.new_job()
+        await self.screen.press("enter", "1", "enter", "1", "enter", "r")
+
+    async def conclusion(self) -> None:
+        """Stand at the conclusion of an open job."""
+        await self.job()
+        await self.screen.press("c")
+
+    async def figures(self) -> None:
+        """Stand in the list of figures, a part typed."""
+        await self.screen.press("v")
+
+    async def settings(self) -> None:
+        """Stand in the settings."""
+        await self.screen.press("f9")
+
+    async def book(self) -> None:
+        """Stand in the author's screen."""
+        await self.screen.press("o")
+
+
+def looks(screen: Any) -> tuple[Any, ...]:
+    """Return all that a key could have changed: texts, cards, messages, the focus, the entries of the job."""
+    app = screen.app
+    job = getattr(app.screen, "job", None)
+    entries = len(job.walk.entries) if hasattr(job, "walk") else 0
+    return (
+        [(line, text, str(style)) for line, text, style in segments(app)],
+        [type(each).__name__ for each in app.screen_stack],
+        len(app._notifications),
+        app.focused,
+        entries,
+        app.is_running,
+    )
+
+
+PRESSED = [
+    ("day_list", DayList),
+    ("new_job", NewJob),
+    ("conclusion", ConclusionScreen),
+    ("settings", SettingsScreen),
+    ("figures", FiguresScreen),
+    ("book", BookScreen),
+    ("job", JobScreen),
+]
+NOTHING_TO_SEE = {"move(-1)", "page(-1)", "recheck"}
+"""At the top of a list there is nowhere to go up to; files that nobody changed are checked with the same result."""
+
+
+@pytest.mark.parametrize(("stage", "kind"), PRESSED)
+async def test_every_key_that_is_shown_now_does_something_now(
+    open_screen: Any, workshop: Workshop, monkeypatch: pytest.MonkeyPatch, tmp_path: Any, stage: str, kind: Any
+) -> None:
+    """Footer and palette offer only what works: each command changes the screen, a card, a message or the job."""
+    monkeypatch.setenv("SOOTLINE_SETTINGS", str(tmp_path / "settings.toml"))
+    idle = []
+    async with open_screen(workshop, (120, 40)) as screen:
+        shown = await Stage(screen).on(stage)
+        assert isinstance(shown, kind)
+        # What is taken with Enter changes the stage, so it comes last.
+        offered = sorted((command for command, _ in shown.possible()), key=lambda c: c.sense == commands.TAKE)
+        base = list(screen.app.screen_stack)
+        for command in offered:
+            if command.id in {"leave", "suspend"} | NOTHING_TO_SEE or command.sense == commands.LEAVE_HERE:
+                continue  # they leave this stage; that they fire is tested above
+            before = looks(screen)
+            await shown.run_action(command.id)
+            await screen.settle()
+            if looks(screen) == before:
+                await screen.pilot.pause(0.05)
+                idle += [command.id] if looks(screen) == before else []
+            while len(screen.app.screen_stack) > len(base):
+                screen.app.pop_screen()
+                await screen.settle()
+            if screen.app.screen is not shown:
+                break
+    assert idle == []

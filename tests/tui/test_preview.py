@@ -8,7 +8,8 @@ import pytest
 from small_book import small_book
 
 from trees.book import load_book, shipped_book_path
-from trees.book.model import PLACES, Book, Place
+from trees.book.model import Book
+from trees.book.words import PLACES, Place
 from trees.walk import Walk
 from tui.preview import drawn, preview, previews
 

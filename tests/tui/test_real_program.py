@@ -82,10 +82,10 @@ def test_killed_at_a_random_moment_nothing_shown_is_lost(tmp_path: Path, seed: i
 
 
 def test_demo_opens_twelve_invented_jobs(tmp_path: Path) -> None:
-    """`sootline demo` shows the open ones, `a` all twelve, each marked invented; nothing is left in the data folder."""
+    """`sootline demo` shows the open ones, `l` all twelve, each marked invented; nothing is left in the data folder."""
     program = RealProgram(["demo"], columns=120, rows=40, home=tmp_path / "home")
     program.until("D-12")
-    program.keys("a")
+    program.keys("l")
     text = program.until("D-01")
     assert sum(f"D-{n:02d}" in text for n in range(1, 13)) == 12
     assert "Invented workshop" in text

@@ -168,10 +168,10 @@ async def test_reopened_job_needs_a_reason(open_screen: Open, workshop: Workshop
         await past_gate(screen)
         await screen.press("c", "4", "enter")
         assert casebook.jobs()[0].closed == "to_workshop"
-        await screen.press("o", "enter")
+        await screen.press("z", "enter")
         await screen.settle()
         assert casebook.jobs()[0].closed == "to_workshop"
-        await screen.press("o")
+        await screen.press("z")
         await screen.type("parts came")
         await screen.press("enter")
         await screen.until(lambda: casebook.jobs()[0].closed is None)

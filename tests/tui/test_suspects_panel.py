@@ -13,8 +13,8 @@ from small_book import small_book
 
 from trees.walk import Walk
 from trees.walk.ranking import Suspect, apart, rank
+from tui.concluded import findings_text
 from tui.panels.suspects import SuspectsPanel, panel_rows, per_cent
-from tui.screens.conclusion import findings_text
 from tui.workshop import Workshop
 
 Open = Callable[..., Any]
@@ -166,7 +166,7 @@ async def test_the_arrows_are_those_of_the_last_answer(open_screen: Open, worksh
         assert f"Battery flat ▼{-moves['battery_flat']}" in line("Battery flat")
         assert f"Cable thin ▲{moves['cable_thin']}" in line("Cable thin")
         assert f"{looked['battery_flat'] * 100:.0f} %" in line("Battery flat")
-        await screen.press("escape", "n")
+        await screen.press("escape", "j")
         await screen.type("from a carton")
         await screen.press("enter")
         await screen.until(lambda: bool(screen.app.screen.walk.now.notes))

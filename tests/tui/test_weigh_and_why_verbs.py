@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -110,3 +111,29 @@ def test_recount_counts_closed_jobs_and_changes_nothing(store: Path) -> None:
     refused = sootline("--store", store, "recount", "--prior-jobs", "5")
     assert (refused.returncode, refused.stdout) == (2, "")
     assert "give 10 to 100" in refused.stderr
+
+
+def test_weigh_shows_why_a_tree_is_slower(tmp_path: Path) -> None:
+    """The figure that is weighed now stands beside the author's own and the reason; a tree without a note has none."""
+    from trees.book import load_book
+    from trees.book.model import Slower
+    from trees.book.starting import new_book
+    from trees.walk.weighing import weigh_tree
+    from tui.verbs.weigh import as_json, as_text
+
+    for place, text in new_book("boats", "2026-11-25").items():
+        path = tmp_path / "boats" / place
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, "utf-8")
+    book = load_book(tmp_path / "boats")
+    tree = book.trees["will_not_start"]
+    weighing = weigh_tree(book, tree.id)
+    assert weighing.slower_per_cent == pytest.approx(100 * (weighing.author.value / weighing.best.value - 1))
+    assert not any("says why" in line for line in as_text(book, weighing))
+    assert as_json(book, weighing)["slower_because"] is None
+    noted = replace(tree, slower=Slower(27.0, "It looks before it opens."))
+    book = replace(book, trees={**book.trees, tree.id: noted})
+    lines = list(as_text(book, weighing))
+    assert f"The tree takes {weighing.slower_per_cent:.0f} % more minutes than that order." in lines
+    assert "Its author says why (27 % when written): It looks before it opens." in lines
+    assert as_json(book, weighing)["slower_because"] == "It looks before it opens."

@@ -35,13 +35,17 @@ class Checked:
         return count(self.problems)["error"]
 
 
-def check_book(path: str | Path, figures: Mapping[str, FigureInfo] | None = None) -> Checked:
-    """Read and prove the book in a folder; `figures` are those of the trade unless others are given.
+def check_book(path: str | Path, figures: Mapping[str, FigureInfo] | None = None, *, languages: bool = True) -> Checked:
+    """
+    Read and prove the book in a folder, and its texts in other `languages`.
+
+    `figures` are those of the trade unless others are given.
 
     Raises BookError only where there is no folder to read.
     """
     # YAML and graphs are loaded with the first book, not with the package.
     from trees.book.prove import prove
+    from trees.book.prove_languages import prove_languages
     from trees.book.reader import read_folder
 
     if figures is None:
@@ -52,6 +56,8 @@ def check_book(path: str | Path, figures: Mapping[str, FigureInfo] | None = None
         draft = read_folder(Path(path), figures)
         book = draft.book()
         prove(draft, book, figures)
+        if languages:
+            prove_languages(Path(path), book, draft.findings, draft.sources)
     findings = draft.findings
     counts = {
         "trees": len(book.trees),
@@ -77,11 +83,15 @@ def _no_collection() -> Iterator[None]:
             gc.enable()
 
 
-def load_book(path: str | Path) -> Book:
-    """Return the book in a folder. Raises BookError with all problems if it has errors; warnings don't matter here."""
-    checked = check_book(path)
+def load_book(path: str | Path, language: str = "") -> Book:
+    """
+    Return the book in a folder, in another language as far as it has texts in it.
+
+    Raises BookError with all problems if it has errors; warnings don't matter here.
+    """
+    checked = check_book(path, languages=False)
     if checked.book is not None:
-        return checked.book
+        return spoken(checked.book, Path(path), language)
     errors = [problem for problem in checked.problems if problem.severity == "error"]
     first = errors[0]
     spot = first.spot
@@ -90,6 +100,16 @@ def load_book(path: str | Path) -> Book:
         f"The book at {path} can't be used: {spot.file}:{spot.line}:{spot.column}: {first.message}{more}.",
         checked.problems,
     )
+
+
+def spoken(book: Book, folder: Path, language: str) -> Book:
+    """Return a book in a language, as far as texts in it lie beside it. BookError where their file is broken."""
+    if language in {"", book.language}:
+        return book
+    from trees.book.languages import in_language, load_translation
+
+    translation = load_translation(folder, language)
+    return book if translation is None else in_language(book, translation)
 
 
 def shipped_book_path() -> Path:

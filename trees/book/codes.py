@@ -132,6 +132,11 @@ _WARNINGS = {
     "rootless-consequence": "No cause leads to a consequence, so that a job with it is never solved.",
     "causes-alike": "No check tells two causes apart, and the book does not say why.",
     "pair-told-apart": "The book calls two causes alike, but its checks tell them apart.",
+    # Texts in other languages
+    "translation-misnamed": "A file of texts bears the name of another language than it says.",
+    "translation-of-nothing": "A text belongs to nothing that the book has.",
+    "translation-outdated": "The texts of a record changed since they were translated.",
+    "translation-lost-number": "A number of the book's text is not in its translation.",
 }
 
 CODES: Mapping[str, Code] = {

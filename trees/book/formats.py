@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import PurePath
 from typing import Any
@@ -12,7 +11,7 @@ from trees.book.check import Checked
 from trees.book.codes import CODES
 from trees.book.model import Spot
 from trees.book.problems import Problem, as_json, render_text, summary
-from trees.text import printable
+from trees.text import json_text, printable
 
 SARIF_SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 
@@ -123,4 +122,4 @@ def _with_help(problem: Problem) -> str:
 
 
 def _dump(data: Mapping[str, Any]) -> str:
-    return json.dumps(data, ensure_ascii=False, indent=1) + "\n"
+    return json_text(data, indent=1) + "\n"

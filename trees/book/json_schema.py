@@ -13,6 +13,8 @@ from typing import Any
 
 from trees.book import shapes, tables, values
 from trees.book.fields import Forms, Items, OneOrMore, Pairs, Table
+from trees.book.languages import FOLDER
+from trees.book.languages import table as translation_table
 from trees.book.reader import FILES, SHAPES
 from trees.book.values import Shape
 
@@ -28,9 +30,12 @@ def file_name(place: str) -> str:
 
 
 def schema_for(place: str) -> Schema:
-    """Return the schema of a file or folder of a book, by its place in FILES. KeyError if there is no such place."""
-    kind = FILES[place]
+    """Return the schema of a file or folder of a book, by its place in FILES or `languages`; KeyError for another."""
     maker = _Maker()
+    if place == FOLDER:
+        head = {"$schema": "http://json-schema.org/draft-07/schema#", "title": "texts in another language"}
+        return {**head, **maker.table(translation_table()), "definitions": maker.definitions}
+    kind = FILES[place]
     if kind in {"book", "tree"}:
         made = maker.table(tables.BOOK if kind == "book" else tables.TREE)
     else:
@@ -46,7 +51,7 @@ def schema_for(place: str) -> Schema:
 
 def all_schemas() -> dict[str, Schema]:
     """Return every schema by its file name."""
-    return {file_name(place): schema_for(place) for place in FILES}
+    return {file_name(place): schema_for(place) for place in (*FILES, FOLDER)}
 
 
 def as_file(schema: Schema) -> str:

@@ -369,7 +369,7 @@ class Book:
     language: str
     reviewed: str
     fingerprint: str
-    """Hash of all files of the book: twelve hexadecimal digits."""
+    """Hash of all files of the book, without its texts in other languages: twelve hexadecimal digits."""
     words: Mapping[str, float]
     unprompted: float
     tools: Mapping[str, str]
@@ -390,13 +390,21 @@ class Book:
     alike: tuple[Alike, ...] = ()
     """Pairs of causes that the book itself says it can't tell apart."""
     """Numbers of steps up to this one were given once and are never given again; kept by `sootline number`."""
+    own_language: str = ""
+    """The language in which it is written, where texts of another one are laid over it; empty: its own is shown."""
+    not_translated: int = 0
+    """So many of its texts have none in the language that is shown."""
 
     @classmethod
-    def load(cls, folder: str | Path) -> Book:
-        """Read and prove the book in a folder. Raises BookError with all problems if it can't be used."""
+    def load(cls, folder: str | Path, language: str = "") -> Book:
+        """
+        Read and prove the book in a folder, shown in another language as far as texts in it lie beside it.
+
+        Raises BookError with all problems if it can't be used.
+        """
         from trees.book.check import load_book
 
-        return load_book(folder)
+        return load_book(folder, language)
 
     def complaints(self) -> tuple[Tree, ...]:
         """Return the trees that a complaint opens, in the author's order."""

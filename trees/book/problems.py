@@ -134,7 +134,7 @@ def render_text(problems: Sequence[Problem], sources: Mapping[str, str], folder:
 
     `sources` maps file to its text; `folder` is put before each file so that the place can be opened from a terminal.
     """
-    prefix = f"{folder.rstrip('/')}/" if folder else ""
+    prefix = f"{printable(folder.rstrip('/'))}/" if folder else ""
     lines = {
         name: LINE_BREAK.split(sources[name])
         for name in {spot.file for p in problems for spot in (p.spot, *(s for s, _ in p.notes))}

@@ -13,6 +13,7 @@ from yaml.nodes import MappingNode, Node
 from trees.book import tables
 from trees.book.draft import Draft
 from trees.book.fields import Table
+from trees.book.languages import FOLDER as LANGUAGES
 from trees.book.model import Source, Spot
 from trees.book.problems import Findings, quoted
 from trees.book.records import (
@@ -51,7 +52,9 @@ FILES: Mapping[str, str] = {
 }
 """File or folder of a book → the kind of record in it."""
 _NEEDED = ("book.yaml", "gate.yaml")
-_LARGEST = 64 * 1024 * 1024
+_LARGEST = 8 * 1024 * 1024
+"""Bytes of one file: composed, each takes some fifty in memory."""
+_LARGEST_BOOK = 4 * _LARGEST
 
 
 def read_folder(folder: Path, figures: Mapping[str, FigureInfo]) -> Draft:
@@ -94,9 +97,12 @@ def _read_files(folder: Path, draft: Draft) -> dict[str, bytes]:
     contents: dict[str, bytes] = {}
     for path in paths:
         name = path.relative_to(folder).as_posix()
+        if name.startswith(f"{LANGUAGES}/"):  # texts laid over the book are no part of its edition
+            continue
         if not _belongs(name, draft.findings):
             continue
-        data = _bytes(path, name, draft.findings)
+        room = _LARGEST_BOOK - sum(map(len, contents.values()))
+        data = _bytes(path, name, draft.findings, folder.resolve(), room)
         if data is None:
             draft.unread.add(_kind_of(name))
             continue
@@ -141,18 +147,24 @@ def _belongs(name: str, findings: Findings) -> bool:
     return False
 
 
-def _bytes(path: Path, name: str, findings: Findings) -> bytes | None:
+def _bytes(path: Path, name: str, findings: Findings, root: Path, room: int) -> bytes | None:
+    cure = "look at its rights and its kind"
     try:
         if not path.is_file():
             reason = "it is no ordinary file"
+        elif not path.resolve().is_relative_to(root):
+            # What a book holds is printed, kept in the casebook and exported: a book from elsewhere gets nothing of ours.
+            reason, cure = "it is a link that leads out of the book", "put a copy of the file in its place"
         elif path.stat().st_size > _LARGEST:
-            reason = f"it is larger than {_LARGEST // 1024 // 1024} MB"
+            reason, cure = f"it is larger than {_LARGEST // 1024 // 1024} MB", "part it into several files"
+        elif path.stat().st_size > room:
+            reason, cure = f"the book is larger than {_LARGEST_BOOK // 1024 // 1024} MB", "part it into several books"
         else:
             return path.read_bytes()
     except OSError as error:
         reason = error.strerror or str(error)
     findings.add(
-        "unreadable-file", f"the file can't be read: {reason}", Spot(name, 1, 1, 2), "look at its rights and its kind"
+        "unreadable-file", f"the file can't be read: {reason}", Spot(name, 1, 1, 2), cure
     )
     return None
 

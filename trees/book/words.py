@@ -5,8 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Literal
 
+from trees.language import N_, Said
+
 Place = Literal["bench", "site", "phone"]
 PLACES: tuple[Place, ...] = ("bench", "site", "phone")
+PLACES_SHORT: Mapping[str, str] = Said({"bench": N_("bench"), "site": N_("site"), "phone": N_("phone")})
+"""Each place in a word."""
 
 Kind = Literal["root", "consequence", "both"]
 Lives = Literal["unit", "installation", "use"]
@@ -17,25 +21,39 @@ Grade = Literal["DANGER", "WARNING", "CAUTION"]
 EndKind = Literal[
     "released", "not_released", "settled_by_phone", "to_workshop", "to_licensed", "no_fault", "out_of_service"
 ]
-END_NAMES: Mapping[EndKind, str] = {
-    "released": "Released",
-    "not_released": "Not released",
-    "settled_by_phone": "Settled by phone",
-    "to_workshop": "To the workshop",
-    "to_licensed": "To a licensed person",
-    "no_fault": "No fault",
-    "out_of_service": "Out of service",
-}
+END_NAMES: Mapping[EndKind, str] = Said(
+    {
+        "released": N_("Released"),
+        "not_released": N_("Not released"),
+        "settled_by_phone": N_("Settled by phone"),
+        "to_workshop": N_("To the workshop"),
+        "to_licensed": N_("To a licensed person"),
+        "no_fault": N_("No fault"),
+        "out_of_service": N_("Out of service"),
+    }
+)
 UNKNOWN = "unknown"
 """The answer that every check takes: cannot tell, not now."""
-WORK_ANSWERS: Mapping[str, str] = {
-    "cured": "Done, and the trouble is gone",
-    "still": "Done, the trouble is still there",
-    "not_tried": "Done, not tried out yet",
-}
+WORK_ANSWERS: Mapping[str, str] = Said(
+    {
+        "cured": N_("Done, and the trouble is gone"),
+        "still": N_("Done, the trouble is still there"),
+        "not_tried": N_("Done, not tried out yet"),
+    }
+)
 """How a `do` step is left, in the words of screen and paper."""
-NOT_DONE = "Not done now"
+NOT_DONE = N_("Not done now")
 """What cannot-tell means of work."""
 
 Form = Literal["ask", "look", "measure", "tick", "figure"]
 StepKind = Literal["check", "run", "over_to", "do", "return", "end", "stop"]
+
+
+def going_on(text: str, language: str) -> str:
+    """Return a text as it goes on behind a colon: English then begins small, German keeps the capitals of its nouns."""
+    return f"{text[:1].lower()}{text[1:]}" if language.startswith("en") else text
+
+
+def in_a_sentence(name: str, language: str) -> str:
+    """Return the name of a thing as it stands inside a sentence: small in English, as written elsewhere."""
+    return name.lower() if language.startswith("en") else name

@@ -8,7 +8,16 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from trees.casebook.book_text import book_files, write_book_files
     from trees.casebook.places import default_path, default_seat
-    from trees.casebook.records import AnsweredElsewhereError, JobRecord, JobSummary, StoredEntry
+    from trees.casebook.records import (
+        AnsweredElsewhereError,
+        JobRecord,
+        JobSummary,
+        KeptRemark,
+        News,
+        Presence,
+        StoredEntry,
+        UnwritableError,
+    )
     from trees.casebook.store import Casebook
 
 _HOMES = {
@@ -16,7 +25,11 @@ _HOMES = {
     "Casebook": "store",
     "JobRecord": "records",
     "JobSummary": "records",
+    "KeptRemark": "records",
+    "News": "records",
+    "Presence": "records",
     "StoredEntry": "records",
+    "UnwritableError": "records",
     "book_files": "book_text",
     "default_path": "places",
     "default_seat": "places",
@@ -28,7 +41,11 @@ __all__ = [
     "Casebook",
     "JobRecord",
     "JobSummary",
+    "KeptRemark",
+    "News",
+    "Presence",
     "StoredEntry",
+    "UnwritableError",
     "book_files",
     "default_path",
     "default_seat",

@@ -83,7 +83,8 @@ def make_backup(store: Path, now: datetime) -> Backup:
 
 
 def _copy(store: Path, to: Path) -> None:
-    os.close(os.open(to, os.O_RDWR | os.O_CREAT | os.O_TRUNC, 0o600))
+    to.unlink(missing_ok=True)
+    os.close(os.open(to, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))  # never through a link that lies there
     try:
         with closing(_reading(store)) as source, closing(sqlite3.connect(to)) as copy:
             source.backup(copy)

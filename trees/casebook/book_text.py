@@ -10,6 +10,9 @@ from pathlib import Path, PurePosixPath
 
 from trees.errors import CasebookError
 
+_LARGEST = 256 * 1024 * 1024
+"""Bytes of an edition's text; the largest book that we know of has not one of these megabytes in a hundred."""
+
 
 def book_files(folder: Path) -> dict[str, bytes]:
     """Return the files of a book by their name inside its folder: exactly those that its fingerprint covers."""
@@ -50,9 +53,12 @@ def pack(files: Mapping[str, bytes], fingerprint: str) -> bytes:
 def unpack(packed: bytes, fingerprint: str) -> dict[str, bytes]:
     """Return the files of a packed edition; CasebookError if they are not what was kept."""
     try:
-        text = json.loads(zlib.decompress(packed))
+        unpacking = zlib.decompressobj()
+        text = json.loads(unpacking.decompress(packed, _LARGEST))
+        if unpacking.unconsumed_tail:  # a thousandth of what it would fill: a casebook from elsewhere may hold such
+            raise ValueError("larger than any book")
         files = {name: content.encode("utf-8") for name, content in text.items()}
-    except (zlib.error, ValueError, AttributeError) as error:
+    except (zlib.error, ValueError, AttributeError, RecursionError) as error:
         raise CasebookError(f"The text of the book's edition {fingerprint} is damaged in this casebook.") from error
     if fingerprint_of(files) != fingerprint:
         raise CasebookError(f"The text of the book's edition {fingerprint} is damaged in this casebook.")
@@ -63,7 +69,7 @@ def write_book_files(files: Mapping[str, bytes], folder: Path) -> Path:
     """Write a kept edition into a folder, to be loaded as a book; CasebookError for a name that leads out of it."""
     for name, content in files.items():
         parts = PurePosixPath(name).parts
-        if not parts or ".." in parts or PurePosixPath(name).is_absolute():
+        if not parts or ".." in parts or "\0" in name or PurePosixPath(name).is_absolute():
             raise CasebookError(f"The kept book holds a file named {name!r}, which leads out of its folder.")
         path = folder.joinpath(*parts)
         try:

@@ -10,7 +10,7 @@ from typing import Any, cast
 from trees.errors import CasebookError
 from trees.walk.entries import Entry, EntryKind
 
-FREE_TEXT = ("words", "text", "reason")
+FREE_TEXT = ("words", "text", "reason", "path")
 """Keys under which an entry of any kind holds what a person typed freely, which may name people."""
 
 _UNSTORABLE = re.compile("[\0\ud800-\udfff]")
@@ -65,6 +65,12 @@ def _changes(entry: Entry, at: str) -> dict[str, Any]:
                 "family": data.get("family"),
                 "unit": None if unit is None else json.dumps(unit, ensure_ascii=False),
             }
+        case "unit":
+            return {"serial": data.get("serial") or None}
+        case "waiting":
+            return {"waiting": data.get("for") or None, "due": data.get("due") or None}
+        case "call_back":
+            return {"waiting": None, "due": None} if data.get("reached") else {"due": data.get("due") or None}
         case "taken_up":
             return {"seat": data["seat"]} if data.get("seat") else {}
         case "place":
@@ -72,7 +78,7 @@ def _changes(entry: Entry, at: str) -> dict[str, Any]:
         case "family":
             return {"family": data.get("family")}
         case "closed":
-            return {"closed_as": data.get("end") or "closed", "closed_at": at}
+            return {"closed_as": data.get("end") or "closed", "closed_at": at, "waiting": None, "due": None}
         case "reopened":
             return {"closed_as": None, "closed_at": None}
         case _:

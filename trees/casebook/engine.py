@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 import time
 from datetime import datetime
 from pathlib import Path
@@ -9,6 +10,7 @@ from typing import Any
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, func, insert, inspect, make_url, select, update
 from sqlalchemy.exc import ArgumentError
+from sqlalchemy.pool import QueuePool
 
 from trees.casebook.faults import is_busy
 from trees.casebook.schema import SCHEMA_VERSION, metadata, store_info
@@ -22,7 +24,8 @@ _MAKING = 0x500741E
 
 def sqlite_engine(path: Path, busy_s: float) -> Engine:
     """Return an engine on a file. Nothing is read or written before the first connection."""
-    engine = create_engine(URL.create("sqlite", database=str(path)), connect_args={"timeout": busy_s})
+    address = URL.create("sqlite", database=str(path))
+    engine = create_engine(address, connect_args={"timeout": busy_s}, hide_parameters=True)
 
     @event.listens_for(engine, "connect")
     def _settings(connection: Any, _record: object) -> None:
@@ -43,6 +46,8 @@ def server_engine(address: str) -> Engine:
     """Return an engine on a PostgreSQL server; CasebookError without its driver or for an address that is none."""
     try:
         url = make_url(address).set(drivername="postgresql+psycopg")
+        if "@" in f"{url.host}{url.database}":  # the tail of a password would be told as the name of a host
+            raise CasebookError("An @ inside a password is written %40 in the address of a server.")
         limits = {} if "connect_timeout" in url.query else {"connect_timeout": _SERVER_ANSWERS_S}
         engine = create_engine(url, pool_pre_ping=True, hide_parameters=True, connect_args=limits)
     except (ArgumentError, ValueError) as error:
@@ -64,23 +69,18 @@ def server_engine(address: str) -> Engine:
     return engine
 
 
-def shown_address(address: str) -> str:
-    """Return a server's address as it may be shown and logged: without its password, wherever that stands."""
-    url = make_url(address)
-    secret = [key for key in url.query if "password" in key.lower() or "secret" in key.lower()]
-    return url.update_query_dict(dict.fromkeys(secret, "***")).render_as_string(hide_password=True)
-
-
 def writing(engine: Engine) -> Engine:
     """Return the engine for transactions that write."""
     return engine.execution_options(writes=True)
 
 
-def make_ready(engine: Engine, name: str, *, create: bool, now: datetime, busy_s: float) -> None:
-    """Check that the store is a casebook of a version that we read, or make it one if it is empty.
+def make_ready(engine: Engine, name: str, *, path: Path | None, create: bool, now: datetime, busy_s: float) -> str:
+    """Check that the store is a casebook of a version that we read; make it one if it is empty, new if it is old.
 
-    Nothing is written to a store that is something else. Raises NewerCasebookError, CasebookError.
+    Returns what was done to an old one as a sentence; empty if nothing was. Nothing is written to a store that is
+    something else. Raises NewerCasebookError, CasebookError.
     """
+    done = ""
     with engine.connect() as connection:
         version = read_version(connection, name)
     if version is None:
@@ -90,11 +90,33 @@ def make_ready(engine: Engine, name: str, *, create: bool, now: datetime, busy_s
         _create(engine, name, now)
     else:
         _use_wal(engine, busy_s)
+        if version < SCHEMA_VERSION:
+            from trees.casebook.migrate import migrate
+
+            done = migrate(engine, name, version, path=path, now=now, lock=_MAKING)
     with writing(engine).connect() as connection:  # shows a lock or a read-only store now, not at the first answer
         connection.execute(
             update(store_info).where(store_info.c.name == "schema_version").values(value=store_info.c.value)
         )
         connection.rollback()
+    return done
+
+
+def readable_engine(path: Path) -> Engine | None:
+    """Return an engine that reads a file as it is and writes nothing beside it; None where that can't be done.
+
+    SQLite reads a log only with the shared memory beside it. One that we made in somebody else's folder would lock its
+    owner out, so where there is a log without that, a copy has to be read.
+    """
+    log, shared = (path.with_name(path.name + beside) for beside in ("-wal", "-shm"))
+    if log.exists() and log.stat().st_size and not shared.exists():
+        return None
+    still = "" if log.exists() and log.stat().st_size else "&immutable=1"
+
+    def connect() -> sqlite3.Connection:
+        return sqlite3.connect(f"{path.as_uri()}?mode=ro{still}", uri=True, check_same_thread=False)
+
+    return create_engine("sqlite://", creator=connect, poolclass=QueuePool, hide_parameters=True)
 
 
 def read_version(connection: Connection, name: str) -> int | None:

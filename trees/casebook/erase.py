@@ -14,6 +14,7 @@ from sqlalchemy import Connection, Engine, select, text
 from trees.casebook.backups import backup_folder, backups, locked
 from trees.casebook.records import JobRecord
 from trees.casebook.schema import entry, job
+from trees.casebook.search import REBUILD, technical_words
 
 _BUSY_S = 5.0
 
@@ -49,7 +50,8 @@ def free_bytes(engine: Engine, path: Path | None) -> bool:
     if path is not None:
         return _free_file(path)
     with engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
-        connection.execute(text("VACUUM (FULL) personal"))
+        for table in ("personal", "job_search"):
+            connection.execute(text(f"VACUUM (FULL) {table}"))
     return True
 
 
@@ -84,7 +86,8 @@ def erase_in_backups(store: Path, record: JobRecord) -> tuple[int, tuple[Path, .
 
 def _erase_in(path: Path, raw: Path, record: JobRecord) -> bool:
     """Put a copy without the texts in the backup's place: a cut of the power leaves the one or the other, whole."""
-    os.close(os.open(raw, os.O_RDWR | os.O_CREAT | os.O_TRUNC, 0o600))
+    raw.unlink(missing_ok=True)
+    os.close(os.open(raw, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))  # never through a link that lies there
     with closing(sqlite3.connect(path)) as source, closing(sqlite3.connect(raw, isolation_level=None)) as copy:
         source.backup(copy)
         mine = "FROM personal WHERE job_id = (SELECT id FROM job WHERE number = ? AND opened_at = ?)"
@@ -92,6 +95,7 @@ def _erase_in(path: Path, raw: Path, record: JobRecord) -> bool:
         copy.execute("PRAGMA journal_mode = DELETE")
         copy.execute("PRAGMA secure_delete = ON")
         copy.execute(f"DELETE {mine}", (record.number, record.opened_at))
+        _forget_in(copy, record)
         copy.execute("VACUUM")
     log = path.with_name(f"{path.name}-wal")
     handle = os.open(raw, os.O_RDONLY)
@@ -101,3 +105,13 @@ def _erase_in(path: Path, raw: Path, record: JobRecord) -> bool:
     for beside in (log, path.with_name(f"{path.name}-shm")):
         beside.unlink(missing_ok=True)
     return bool(found)
+
+
+def _forget_in(copy: sqlite3.Connection, record: JobRecord) -> None:
+    """Let a backup find the job by its number, unit and serial alone; one of schema 1 has no words to find by."""
+    if not copy.execute("SELECT 1 FROM sqlite_master WHERE name = 'job_search'").fetchone():
+        return
+    asked = "SELECT id, number, family, unit, serial FROM job WHERE number = ? AND opened_at = ?"
+    for key, *technical in copy.execute(asked, (record.number, record.opened_at)).fetchall():
+        copy.execute("UPDATE job_search SET words = ? WHERE job_id = ?", (technical_words(*technical), key))
+    copy.execute(REBUILD)

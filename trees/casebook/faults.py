@@ -9,8 +9,11 @@ from pathlib import Path
 
 from sqlalchemy.exc import DBAPIError, IntegrityError, OperationalError, SQLAlchemyError
 
+from trees.casebook.records import UnwritableError
 from trees.errors import CasebookError
 
+_READ_ONLY_SERVER = "25006"
+"""SQLSTATE of a change that a server takes none of, as one that only follows another."""
 _KEPT = "What was acknowledged before is safe."
 
 
@@ -34,7 +37,7 @@ def in_words(name: str, busy_s: float, path: Path | None = None) -> Iterator[Non
         cause = error.orig if isinstance(error, DBAPIError) else error
         if isinstance(error, IntegrityError):
             raise ClashError(f"The casebook {name} refused this entry: {cause}.") from error
-        kind = LostServerError if _is_lost(error) else CasebookError
+        kind = LostServerError if _is_lost(error) else UnwritableError if _is_unwritable(cause) else CasebookError
         raise kind(_sentence(cause, name, busy_s) + _offer(cause, path)) from error
 
 
@@ -55,6 +58,14 @@ def _is_lost(error: BaseException) -> bool:
     # Classes of the SQL standard and of PostgreSQL: 08 connection, 57P0x shut down, crashed or still starting.
     # Without a state there was no connection to give one.
     return error.connection_invalidated or not state or state.startswith(("08", "57P0"))
+
+
+def _is_unwritable(cause: BaseException | None) -> bool:
+    """Tell whether the store could still be read."""
+    if not isinstance(cause, sqlite3.Error):
+        return getattr(cause, "sqlstate", None) == _READ_ONLY_SERVER
+    unwritable = {sqlite3.SQLITE_READONLY, sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR, sqlite3.SQLITE_CANTOPEN}
+    return _code(cause) & 0xFF in unwritable
 
 
 def is_busy(error: BaseException) -> bool:

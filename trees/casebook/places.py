@@ -8,9 +8,15 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
+from trees.casebook.records import UnwritableError
 from trees.errors import CasebookError
 
+_HARMLESS = frozenset(
+    {"application_name", "connect_timeout", "dbname", "host", "port", "sslmode", "sslrootcert", "target_session_attrs"}
+)
+"""Options of a server's address that hold no secret."""
 _SQLITE = b"SQLite format 3\0"
+_READING = "`sootline jobs list`, `show`, `export` and `sootline report` read it as it is."
 
 
 def default_path() -> Path:
@@ -40,6 +46,9 @@ def locate(where: str | os.PathLike[str]) -> Path | str:
     if "\0" in text:
         raise CasebookError("The name of the casebook holds a NUL character; give another path.")
     scheme, colon, rest = text.partition("://")
+    if not colon and text.lower().startswith(("postgresql:", "postgres:")):
+        # Not taken for a path: its password would stand in every sentence about that file.
+        raise CasebookError("That is no address of a server; write postgresql://user@host:port/database.")
     if not colon:
         return _absolute(text)
     if scheme == "sqlite" and rest.startswith("/") and len(rest) > 1:
@@ -49,6 +58,22 @@ def locate(where: str | os.PathLike[str]) -> Path | str:
     raise CasebookError(
         f"A casebook can't be kept at a {scheme}:// address; give a path, sqlite:///path or postgresql://…."
     )
+
+
+def shown_address(address: str) -> str:
+    """Return a server's address as it may be shown and logged: without its password, wherever that stands.
+
+    Of the options only those are shown that can't hold a secret: a mistyped `pasword` is one that can.
+    """
+    scheme, _, rest = address.partition("://")
+    who, at, place = rest.rpartition("@")
+    user, colon, _ = who.partition(":")
+    base, question, options = place.partition("?")
+    shown = [
+        option if option.partition("=")[0] in _HARMLESS else f"{option.partition('=')[0]}=***"
+        for option in options.split("&")
+    ]
+    return f"{scheme}://{user}{':***' if colon else ''}{at}{base}{question}{'&'.join(shown) if question else ''}"
 
 
 def _absolute(text: str) -> Path:
@@ -98,13 +123,13 @@ def _refuse_unfit(path: Path) -> None:
             f"give another path with --store.{offered}"
         )
     if not os.access(path, os.W_OK):
-        raise CasebookError(
-            f"The casebook {path} is read-only; make it writable, or copy it and open the copy with --store."
+        raise UnwritableError(
+            f"The casebook {path} is read-only; make it writable, or copy it and open the copy with --store. {_READING}"
         )
     if not os.access(path.parent, os.W_OK | os.X_OK):
-        raise CasebookError(
+        raise UnwritableError(
             f"The folder {path.parent} is read-only, and the casebook in it needs to write beside itself; "
-            "make the folder writable, or copy the casebook to another one."
+            f"make the folder writable, or copy the casebook to another one. {_READING}"
         )
 
 

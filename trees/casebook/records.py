@@ -6,7 +6,7 @@ import re
 from dataclasses import asdict, dataclass
 from typing import Any, Literal
 
-from trees.errors import TakenElsewhereError
+from trees.errors import CasebookError, TakenElsewhereError
 from trees.walk.entries import Entry
 
 NUMBER = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,39}")
@@ -63,6 +63,12 @@ class JobSummary:
     """Who took it up last."""
     entries: int
     invented: bool
+    serial: str | None = None
+    """The unit's serial number, once it is known."""
+    waiting: str | None = None
+    """For what the job waits: `parts`, `questionnaire`, `call_back`; None while it can go on."""
+    due: str | None = None
+    """Until when: an ISO date, or a moment in UTC."""
 
     @property
     def state(self) -> Literal["open", "closed"]:
@@ -76,6 +82,48 @@ class JobSummary:
     def as_json(self) -> dict[str, Any]:
         """Return the summary as plain JSON."""
         return {**asdict(self), "state": self.state}
+
+
+@dataclass(frozen=True, slots=True)
+class Presence:
+    """Somebody else who has a job open just now."""
+
+    seat: str
+    since: str
+    """UTC, ISO 8601, by that seat's clock."""
+
+
+@dataclass(frozen=True, slots=True)
+class KeptRemark:
+    """What somebody had to say to the author about a step, and in which job."""
+
+    job: str
+    """Its number."""
+    no: int
+    """Of the entry in the job."""
+    at: str
+    """UTC, ISO 8601."""
+    seat: str
+    fingerprint: str
+    """Edition of the book that was worked by."""
+    tree: str
+    step: str
+    """Ids; both empty for a remark about the book as a whole."""
+    text: str
+    """Empty once the job's personal data were erased."""
+
+
+@dataclass(frozen=True, slots=True)
+class News:
+    """What happened to a job elsewhere since one looked last."""
+
+    newer: tuple[StoredEntry, ...]
+    others: tuple[Presence, ...]
+    """Who else has it open."""
+
+
+class UnwritableError(CasebookError):
+    """The store is there and may be readable, but nothing can be written to it."""
 
 
 class AnsweredElsewhereError(TakenElsewhereError):

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from sqlalchemy import (
     DDL,
+    BigInteger,
     Boolean,
     CheckConstraint,
     Column,
@@ -19,11 +20,17 @@ from sqlalchemy import (
     Table,
     Text,
     event,
+    text,
 )
 
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2
 
 metadata = MetaData()
+
+_IS_OPEN = text("closed_as IS NULL")
+"""Open jobs are few among all that were ever closed, and the day list reads them all the time."""
+_IS_REMARK = text("kind = 'remark'")
+"""Remarks are few among very many entries, and the author reads them from all jobs."""
 
 store_info = Table(
     "store_info",
@@ -51,8 +58,13 @@ job = Table(
     Column("unit", Text),
     Column("closed_as", Text),
     Column("closed_at", Text),
+    Column("serial", Text, comment="the unit's serial number"),
+    Column("waiting", Text, comment="for what the job waits: parts, questionnaire, call_back"),
+    Column("due", Text, comment="ISO date or moment until which it waits"),
     Index("job_by_counter", "counter"),
     Index("job_by_last", "last_at"),
+    Index("job_by_serial", "serial"),
+    Index("job_open", "last_at", sqlite_where=_IS_OPEN, postgresql_where=_IS_OPEN),
 )
 
 entry = Table(
@@ -66,6 +78,7 @@ entry = Table(
     Column("at", Text, nullable=False),
     Column("seat", Text, nullable=False),
     Column("fingerprint", Text, nullable=False, comment="of the book; empty if unknown"),
+    Index("entry_remarks", "job_id", sqlite_where=_IS_REMARK, postgresql_where=_IS_REMARK),
     sqlite_with_rowid=False,
 )
 
@@ -84,6 +97,53 @@ book_text = Table(
     Column("fingerprint", Text, primary_key=True),
     Column("files", LargeBinary, nullable=False, comment="zlib over JSON {name: text}"),
     Column("kept_at", Text, nullable=False),
+)
+
+job_search = Table(
+    "job_search",
+    metadata,
+    Column("job_id", ForeignKey("job.id"), primary_key=True, autoincrement=False),
+    Column("words", Text, nullable=False, comment="each word of number, unit, serial and free text once"),
+)
+
+presence = Table(
+    "presence",
+    metadata,
+    Column("job_id", ForeignKey("job.id"), primary_key=True),
+    Column("program", Text, primary_key=True, comment="a running program; a seat may run several"),
+    Column("seat", Text, nullable=False),
+    Column("since", Text, nullable=False),
+    Column("beat_ms", BigInteger, nullable=False, comment="last sign of life, by the clock that all seats share"),
+)
+
+FOUND_BY = "array_to_tsvector(string_to_array(words, ' '))"
+"""What PostgreSQL finds jobs by. The words come cut and folded, so no dictionary has a say in it."""
+
+# The words come cut and folded: to `ascii` only their spaces part them. No phrase is ever looked for, only words and
+# their beginnings, so the index keeps no positions.
+_SEARCH = (
+    (
+        "sqlite",
+        "CREATE VIRTUAL TABLE job_search_index USING fts5(words, content='job_search', content_rowid='job_id', "
+        "tokenize='ascii', detail='none', columnsize=0, prefix='1 2 3')",
+    ),
+    (
+        "sqlite",
+        "CREATE TRIGGER job_search_added AFTER INSERT ON job_search BEGIN "
+        "INSERT INTO job_search_index (rowid, words) VALUES (NEW.job_id, NEW.words); END",
+    ),
+    (
+        "sqlite",
+        "CREATE TRIGGER job_search_removed AFTER DELETE ON job_search BEGIN INSERT INTO job_search_index "
+        "(job_search_index, rowid, words) VALUES ('delete', OLD.job_id, OLD.words); END",
+    ),
+    (
+        "sqlite",
+        "CREATE TRIGGER job_search_changed AFTER UPDATE ON job_search BEGIN INSERT INTO job_search_index "
+        "(job_search_index, rowid, words) VALUES ('delete', OLD.job_id, OLD.words); "
+        "INSERT INTO job_search_index (rowid, words) VALUES (NEW.job_id, NEW.words); END",
+    ),
+    ("postgresql", f"CREATE INDEX job_search_found ON job_search USING gin ({FOUND_BY})"),
 )
 
 _NEVER = {entry: "an entry of a job is never changed", book_text: "a kept edition of a book is never changed"}
@@ -116,7 +176,13 @@ def _triggers(table: str, why: str, taken: str) -> list[tuple[str, str]]:
     ]
 
 
+def _after(table: Table, dialect: str, statement: str) -> None:
+    ddl = DDL(statement)  # type: ignore[no-untyped-call]
+    event.listen(table, "after_create", ddl.execute_if(dialect=dialect))
+
+
 for _table, _why in _NEVER.items():
     for _dialect, _statement in _triggers(_table.name, _why, _NEXT[_table]):
-        _ddl = DDL(_statement)  # type: ignore[no-untyped-call]
-        event.listen(_table, "after_create", _ddl.execute_if(dialect=_dialect))
+        _after(_table, _dialect, _statement)
+for _dialect, _statement in _SEARCH:
+    _after(job_search, _dialect, _statement)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import asdict, fields
 
@@ -12,6 +13,8 @@ from trees.text import printable
 
 # What a spreadsheet takes for the beginning of a formula, in both widths, and what it skips before one.
 _BEGINS_FORMULA = tuple("=+-@＝＋－＠\t\r\n")
+# Where a spreadsheet is set to part cells by another sign than a comma, a text goes on in a cell of its own behind it.
+_AFTER_CUT = re.compile(r"""([;|\n][\s"']*)(?=[=+\-@＝＋－＠])""")
 
 
 def csv_lines(rows: Iterable[JobSummary]) -> Iterator[str]:
@@ -27,9 +30,8 @@ def harmless(value: object) -> str:
     if value is None:
         return ""
     text = str(value)
-    return (
-        "'" + printable(text, keep="\n") if text.lstrip(" ").startswith(_BEGINS_FORMULA) else printable(text, keep="\n")
-    )
+    begins = "'" if text.lstrip(" ").startswith(_BEGINS_FORMULA) else ""
+    return begins + _AFTER_CUT.sub(r"\1'", printable(text, keep="\n"))
 
 
 def _line(cells: list[str]) -> str:

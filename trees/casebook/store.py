@@ -2,114 +2,54 @@
 
 from __future__ import annotations
 
-import os
-from collections.abc import Callable, Generator, Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
-from datetime import UTC, datetime
-from pathlib import Path
-from types import TracebackType
-from typing import Any, Self
+import time
+from collections.abc import Generator, Iterable, Mapping, Sequence
+from contextlib import suppress
+from typing import Any
 
-from sqlalchemy import Connection, Engine, and_, delete, func, insert, select, update
+from sqlalchemy import Connection, and_, delete, func, insert, select, update
 
 from trees.casebook import book_text as books
-from trees.casebook.backups import Backup, is_due, make_backup
+from trees.casebook import presence as signs
 from trees.casebook.encode import join, split, storable, summary_changes
-from trees.casebook.engine import make_ready, server_engine, shown_address, sqlite_engine, writing
 from trees.casebook.erase import Erased, erase_in_backups, free_bytes, linked_jobs
 from trees.casebook.faults import ClashError, in_words
+from trees.casebook.held import BUSY_S, Held, utc_now
 from trees.casebook.patience import until_back
-from trees.casebook.places import default_seat, keep_private, locate, prepare_file
-from trees.casebook.reading import find_job, read_entries, summaries
-from trees.casebook.records import COUNTED, NUMBER, AnsweredElsewhereError, JobRecord, JobSummary, StoredEntry
+from trees.casebook.reading import find_job, found_by, read_entries, remarks, summaries
+from trees.casebook.records import (
+    COUNTED,
+    NUMBER,
+    AnsweredElsewhereError,
+    JobRecord,
+    JobSummary,
+    KeptRemark,
+    News,
+    Presence,
+    StoredEntry,
+)
 from trees.casebook.schema import book_text, entry, job, personal
-from trees.casebook.transfer import Imported, export_lines, import_into, read_export
+from trees.casebook.search import FOUND_OTHERWISE, forget_texts, index_job
+from trees.casebook.transfer import CUSTOMER, Imported, export_lines, import_into, read_export
 from trees.errors import CasebookError
 from trees.walk.entries import Entry
 
-BUSY_S = 5.0
-"""How long another program may hold the store before we say so."""
+__all__ = ["BUSY_S", "Casebook", "utc_now"]
 
 _TRIES = 20
 
 
-def utc_now() -> datetime:
-    """Return the time now, UTC."""
-    return datetime.now(UTC)
-
-
-class Casebook:
+class Casebook(Held):
     """
     All jobs of a workshop, in one SQLite file or on one PostgreSQL server.
 
     May be used from several threads. Every method raises CasebookError with one sentence where the store can't do it.
     """
 
-    def __init__(
-        self, engine: Engine, name: str, *, path: Path | None, seat: str, clock: Callable[[], datetime], busy_s: float
-    ) -> None:
-        self._engine = engine
-        self._clock = clock
-        self._busy_s = busy_s
-        self.name = name
-        """The path, or the address without its password."""
-        self.path = path
-        """The file; None on a server."""
-        self.seat = seat
-        self.backup_trouble = ""
-        """Why the backup that was due at opening could not be made; empty if it could."""
-        self._file_id = _file_id(path) if path else None
-
-    @classmethod
-    def open(
-        cls,
-        where: str | os.PathLike[str],
-        *,
-        create: bool = True,
-        clock: Callable[[], datetime] = utc_now,
-        seat: str | None = None,
-        busy_s: float = BUSY_S,
-    ) -> Self:
-        """
-        Open the casebook at a path, `sqlite:///path` or `postgresql://…`; a new one is made where there is none.
-
-        Args:
-            create: False refuses where there is no casebook yet.
-            clock: Gives the time of each entry.
-            seat: Name of this seat; `user@host` if empty.
-            busy_s: Seconds to wait for another program that holds the store.
-        """
-        place = locate(where)
-        seat = " ".join(storable(seat or "").split())[:120] or default_seat()
-        if isinstance(place, Path):
-            prepare_file(place, create=create)
-            name, path, engine = str(place), place, sqlite_engine(place, busy_s)
-        else:
-            engine = server_engine(place)
-            name, path = shown_address(place), None
-        try:
-            with in_words(name, busy_s, path):
-                make_ready(engine, name, create=create, now=clock(), busy_s=busy_s)
-            if path:
-                keep_private(path)
-            opened = cls(engine, name, path=path, seat=seat, clock=clock, busy_s=busy_s)
-            opened._back_up_if_due()
-            return opened
-        except BaseException:
-            engine.dispose()
-            raise
-
-    def close(self) -> None:
-        """Let go of the store. Nothing needs to be saved: every entry already is."""
-        self._engine.dispose()
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self.close()
+    def __init__(self, *given: Any, **more: Any) -> None:
+        super().__init__(*given, **more)
+        self._at: dict[int, tuple[str, float]] = {}
+        """Jobs that this program has open: since when, and when the sign there was renewed (monotonic)."""
 
     # ── jobs ────────────────────────────────────────────────────────────────
 
@@ -169,28 +109,37 @@ class Casebook:
                 raise CasebookError(f"Job {number} can't be kept in {self.name}: the store does not give it back.")
             for no, one in enumerate(entries, start=1):
                 self._insert_entry(connection, record.id, no, one, at=at, fingerprint=fingerprint)
+            index_job(connection, record.id, [text for one in entries for text in split(one)[1].values()])
         return record
 
     def job(self, number: str) -> JobRecord:
         """Return a job by its number; `1` and `j-1` mean J-0001 too."""
-
-        def find(_again: bool) -> JobRecord | None:
-            with self._reading() as connection:
-                return find_job(connection, number)
-
-        record = until_back(find, self._busy_s)
+        record = self._read(lambda connection: find_job(connection, number))
         if record is None:
             raise CasebookError(f"There is no job {number.strip()} in {self.name}; `sootline jobs` lists them.")
         return record
 
     def jobs(self, open_only: bool = False) -> tuple[JobSummary, ...]:
         """Return one summary per job, the last touched first; no entry is read for it."""
+        return self._read(lambda connection: summaries(connection, open_only=open_only))
 
-        def read(_again: bool) -> tuple[JobSummary, ...]:
-            with self._reading() as connection:
-                return summaries(connection, open_only=open_only)
+    def summary(self, record: JobRecord) -> JobSummary:
+        """Return the summary of one job."""
+        (row,) = self._read(lambda connection: summaries(connection, number=record.number))
+        return row
 
-        return until_back(read, self._busy_s)
+    def same_serial(self, serial: str) -> tuple[JobSummary, ...]:
+        """Return all jobs of one serial number, the last touched first."""
+        return self._read(lambda connection: summaries(connection, serial=serial))
+
+    def find(self, typed: str, limit: int = 50) -> tuple[JobSummary, ...]:
+        """
+        Return the jobs in which each word typed begins a word of number, unit, serial or free text, the newest first.
+
+        Letters with and without accents, large and small are the same. Anything may be typed; of nothing typed, the
+        last touched jobs are returned.
+        """
+        return self._read(lambda connection: found_by(connection, typed, limit))
 
     # ── entries ─────────────────────────────────────────────────────────────
 
@@ -220,7 +169,11 @@ class Casebook:
             # One row is changed by exactly one writer: this is what lets two seats never both answer one step.
             due = and_(job.c.id == record.id, job.c.last_no == expected_no - 1)
             if connection.execute(update(job).where(due).values(**changes)).rowcount == 1:
-                return self._insert_entry(connection, record.id, expected_no, new, at=at, fingerprint=fingerprint)
+                kept = self._insert_entry(connection, record.id, expected_no, new, at=at, fingerprint=fingerprint)
+                texts = split(new)[1].values()
+                if texts or new.kind in FOUND_OTHERWISE:
+                    index_job(connection, record.id, texts)
+                return kept
             newer = read_entries(connection, record, self.name, since=expected_no)
         if newer:
             raise AnsweredElsewhereError(self._who_was_first(record, newer[0]), newer)
@@ -230,12 +183,68 @@ class Casebook:
 
     def entries(self, record: JobRecord) -> tuple[StoredEntry, ...]:
         """Return all entries of a job in order."""
+        return self._read(lambda connection: read_entries(connection, record, self.name))
 
-        def read(_again: bool) -> tuple[StoredEntry, ...]:
-            with self._reading() as connection:
-                return read_entries(connection, record, self.name)
+    def changed_since(self, record: JobRecord, last_no: int) -> tuple[StoredEntry, ...]:
+        """Return the entries of a job behind number `last_no`; none if nothing happened since."""
+        there = select(job.c.last_no).where(job.c.id == record.id)
+        if (self._read(lambda connection: connection.scalar(there)) or 0) <= last_no:
+            return ()
+        return self._read(lambda connection: read_entries(connection, record, self.name, since=last_no + 1))
 
-        return until_back(read, self._busy_s)
+    def remarks(self, tree: str | None = None, step: str | None = None) -> tuple[KeptRemark, ...]:
+        """Return what was remarked for the author: about one step, one tree, or everything; the newest job first."""
+        return self._read(lambda connection: remarks(connection, tree, step))
+
+    # ── who is where ────────────────────────────────────────────────────────
+
+    def come(self, record: JobRecord) -> None:
+        """Show to the other seats that this program has the job open; `news` renews it."""
+        since = self._at.get(record.id, ("", 0.0))[0] or self._now()
+        with self._writing() as connection:
+            at_ms = self._shared_ms(connection)
+            signs.sign(connection, record.id, self._program, self.seat, since=since, at_ms=at_ms)
+        self._at[record.id] = (since, time.monotonic())
+
+    def leave(self, record: JobRecord) -> None:
+        """Show that this program has the job open no more."""
+        if self._at.pop(record.id, None) is not None:
+            with self._writing() as connection:
+                signs.unsign(connection, self._program, record.id)
+
+    def presence(self, record: JobRecord) -> tuple[Presence, ...]:
+        """Return who else has the job open just now."""
+        return self._read(
+            lambda connection: signs.others_at(connection, record.id, self._program, self._shared_ms(connection))
+        )
+
+    def presences(self) -> dict[str, tuple[Presence, ...]]:
+        """Return who else has which job open: number of the job → who."""
+        return self._read(lambda connection: signs.others(connection, self._program, self._shared_ms(connection)))
+
+    def news(self, record: JobRecord, last_no: int) -> News:
+        """
+        Return what happened to a job behind entry `last_no`, and who else has it open.
+
+        Cheap enough to be asked every second. Renews the sign of this program where it has the job open (`come`); a
+        sign that can't be renewed just now keeps nobody from reading.
+        """
+        came = self._at.get(record.id)
+        if came is not None and time.monotonic() - came[1] > signs.BEAT_S:
+            with suppress(CasebookError):
+                self.come(record)
+        return News(self.changed_since(record, last_no), self.presence(record))
+
+    def close(self) -> None:
+        """Let go of the store. Nothing needs to be saved: every entry already is."""
+        if self._at:
+            self._at.clear()
+            with suppress(CasebookError), self._writing() as connection:
+                signs.unsign(connection, self._program)
+        super().close()
+
+    def _shared_ms(self, connection: Connection) -> int:
+        return signs.now_ms(connection, int(self._clock().timestamp() * 1000))
 
     def _insert_entry(
         self, connection: Connection, job_id: int, no: int, new: Entry, *, at: str, fingerprint: str
@@ -255,6 +264,27 @@ class Casebook:
             f"{who} was first at job {record.number} (entry {first.no}, {first.at[11:19]} UTC), so yours was not kept; "
             "look at the newer state and answer again if it still asks."
         )
+
+    # ── the customer ────────────────────────────────────────────────────────
+
+    def customer(self, record: JobRecord) -> dict[str, str]:
+        """Return what is known of a job's customer: of name, phone, address and text those that were told."""
+        told = and_(personal.c.job_id == record.id, personal.c.no == 0)
+        query = select(personal.c.field, personal.c.text).where(told).order_by(personal.c.field)
+        return {row.field: row.text for row in self._read(lambda connection: connection.execute(query).all())}
+
+    def keep_customer(self, record: JobRecord, told: Mapping[str, str]) -> None:
+        """Keep what was told of a job's customer in the place of what was; CasebookError for anything but CUSTOMER."""
+        if other := sorted(told.keys() - set(CUSTOMER)):
+            raise CasebookError(f"Of a customer we keep {', '.join(CUSTOMER)}, not {', '.join(other)}.")
+        rows = [{"job_id": record.id, "no": 0, "field": f, "text": storable(t)} for f, t in told.items() if t.strip()]
+        with self._writing() as connection:
+            connection.execute(delete(personal).where(and_(personal.c.job_id == record.id, personal.c.no == 0)))
+            if rows:
+                connection.execute(insert(personal), rows)
+            texts = connection.scalars(select(personal.c.text).where(personal.c.job_id == record.id)).all()
+            forget_texts(connection, record.id)
+            index_job(connection, record.id, texts)
 
     # ── the book's text ─────────────────────────────────────────────────────
 
@@ -296,68 +326,10 @@ class Casebook:
         """Erase what people typed into a job, here and in every backup; the technical record stays."""
         with self._writing() as connection:
             texts = connection.execute(delete(personal).where(personal.c.job_id == record.id)).rowcount
+            forget_texts(connection, record.id)
             linked = linked_jobs(connection, record)
         in_backups, left = erase_in_backups(self.path, record) if self.path else (0, ())
         self._engine.dispose()  # a connection of our own that waits in the pool would keep the log from being emptied
         with in_words(self.name, self._busy_s, self.path):
             freed = free_bytes(self._engine, self.path)
         return Erased(texts, in_backups, left, linked, freed)
-
-    def back_up(self) -> Backup:
-        """Make a backup now; CasebookError for a casebook on a server, which is backed up there."""
-        if self.path is None:
-            raise CasebookError(
-                f"The casebook {self.name} lies on a server and is backed up there (pg_dump); "
-                "`sootline jobs export --out FILE` gives a copy in an open form."
-            )
-        with in_words(self.name, self._busy_s, self.path):
-            return make_backup(self.path, self._clock())
-
-    def _back_up_if_due(self) -> None:
-        """Make the daily backup. One that can't be made is told, but it keeps nobody from his work."""
-        if self.path is None:
-            return
-        try:
-            with self._reading() as connection:
-                empty = connection.scalar(select(job.c.id).limit(1)) is None
-            if not empty and is_due(self.path, self._clock()):
-                self.back_up()
-        except CasebookError as error:
-            self.backup_trouble = str(error)
-
-    # ── inside ──────────────────────────────────────────────────────────────
-
-    @contextmanager
-    def _reading(self, *, one_moment: bool = False) -> Iterator[Connection]:
-        engine = self._engine
-        if one_moment and engine.dialect.name == "postgresql":  # a file is read as of one moment anyway
-            engine = engine.execution_options(isolation_level="REPEATABLE READ")
-        with in_words(self.name, self._busy_s, self.path), engine.connect() as connection:
-            yield connection
-
-    @contextmanager
-    def _writing(self) -> Iterator[Connection]:
-        """Give a transaction that is durably on disk when the block is left, or not there at all."""
-        self._refuse_moved_file()
-        with in_words(self.name, self._busy_s, self.path), writing(self._engine).begin() as connection:
-            yield connection
-        self._refuse_moved_file()
-
-    def _refuse_moved_file(self) -> None:
-        """Refuse to write into a file that nobody will find again: SQLite itself would go on without a word."""
-        if self.path and _file_id(self.path) != self._file_id:
-            raise CasebookError(
-                f"The casebook {self.path} was moved, deleted or replaced while it was open, so this was not kept; "
-                "put it back, then start the program again."
-            )
-
-    def _now(self) -> str:
-        return self._clock().astimezone(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
-
-
-def _file_id(path: Path) -> tuple[int, int] | None:
-    try:
-        found = path.stat()
-    except OSError:
-        return None
-    return found.st_dev, found.st_ino

@@ -16,11 +16,15 @@ from trees.casebook.encode import join, split, storable, summary_changes
 from trees.casebook.reading import find_job, read_entries
 from trees.casebook.records import COUNTED, NUMBER, StoredEntry
 from trees.casebook.schema import book_text, entry, job, personal
+from trees.casebook.search import index_job
+from trees.book.words import PLACES
 from trees.errors import CasebookError, NewerCasebookError
+from trees.text import json_text
 from trees.walk.entries import KINDS, Entry
 
-FORMAT = 1
-_CUSTOMER = ("name", "phone", "address", "text")
+FORMAT = 2
+"""2 has more kinds of entry than 1; otherwise they are the same."""
+CUSTOMER = ("name", "phone", "address", "text")
 _TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{3}Z", re.ASCII)
 
 
@@ -74,7 +78,7 @@ def export_lines(connection: Connection, name: str) -> Iterator[str]:
 
 
 def _line(what: str, **more: Any) -> str:
-    return json.dumps({"line": what, **more}, ensure_ascii=False, allow_nan=False)
+    return json_text({"line": what, **more})
 
 
 # ── in ──────────────────────────────────────────────────────────────────────
@@ -141,7 +145,7 @@ class _Reader:
 
     def _customer(self, data: Mapping[str, Any]) -> None:
         mine = self._of_job(data).customer
-        if mine or not (fields := {key: storable(self._get(data, key, str)) for key in _CUSTOMER if key in data}):
+        if mine or not (fields := {key: storable(self._get(data, key, str)) for key in CUSTOMER if key in data}):
             self._refuse("a job has at most one line `customer`, and that one is not empty")
         mine |= fields
 
@@ -155,6 +159,8 @@ class _Reader:
         texts = [self._get(data, name, str) for name in ("seat", "fingerprint", "visit")]
         at, (seat, edition, visit) = self._time(data, "at"), map(storable, texts)
         one = Entry(kind, self._get(data, "data", dict), visit)
+        if kind in {"began", "place"} and (one.data.get("place") or "bench") not in PLACES:
+            self._refuse(f"entry {no} of job {mine.number} names a place that there is not")
         try:
             one = join(kind, visit, *split(one))
             summary_changes(one, at)
@@ -244,3 +250,4 @@ def _insert(connection: Connection, one: _Job) -> None:
     connection.execute(insert(entry), rows)
     if texts:
         connection.execute(insert(personal), texts)
+    index_job(connection, key, [row["text"] for row in texts])

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from trees.errors import SuspectsError
+from trees.language import _
 from trees.suspects.evidence import Evidence, Observed
 from trees.suspects.network import Network, SignNode
 
@@ -94,7 +95,7 @@ def _sorted_by_time(network: Network, evidence: Evidence) -> tuple[_Told, _Trial
                 if not item.says_nothing:
                     said.setdefault((item.sign, gone), []).append(item)
             elif item.sign not in network.left_out:
-                raise SuspectsError(f"The book has no sign {item.sign}. Name one of its signs.")
+                raise SuspectsError(_("The book has no sign {sign}. Name one of its signs.").format(sign=item.sign))
             continue
         gone |= {network.index[c] for c in item.cures if c in network.index}
         # a failed trial implies every earlier one and "at least one cause": only the last needs to be kept
@@ -116,13 +117,21 @@ def _weights(node: SignNode, items: Sequence[Observed]) -> list[float]:
         row = [item.rest] * len(node.levels)
         for level, weight in weights.items():
             if not (weight >= 0 and math.isfinite(weight)):
-                raise SuspectsError(f"A weight of {weight:g} for {node.id}: {level}. Weights are 0 or more.")
+                raise SuspectsError(
+                    _("A weight of {weight:g} for {id}: {level}. Weights are 0 or more.").format(
+                        weight=weight, id=node.id, level=level
+                    )
+                )
             row[node.level_index(level)] += weight
         rows.append(row)
     product = [math.prod(column) for column in zip(*sorted(rows), strict=True)]
     if not any(product):
-        said = " and ".join(dict.fromkeys(item.level or "/".join(item.weights) for item in items))
-        raise SuspectsError(f"The sign {node.id} was given as {said}: one of these must be wrong. Take one back.")
+        said = _(" and ").join(dict.fromkeys(item.level or "/".join(item.weights) for item in items))
+        raise SuspectsError(
+            _("The sign {id} was given as {said}: one of these must be wrong. Take one back.").format(
+                id=node.id, said=said
+            )
+        )
     return product
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from trees.book.model import Book, Check
 from trees.errors import SuspectsError
+from trees.language import _
 from trees.suspects.evidence import Evidence
 from trees.suspects.foresee import Foresight, Outcome
 from trees.suspects.network import Network
@@ -47,7 +48,11 @@ def turns(
     for a cause that is no suspect, and as `posterior` does.
     """
     if cause not in network.index:
-        raise SuspectsError(f"The cause {cause} is not among the suspects of this unit. Choose one that is listed.")
+        raise SuspectsError(
+            _("The cause {cause} is not among the suspects of this unit. Choose one that is listed.").format(
+                cause=cause
+            )
+        )
     at = network.index[cause]
     foresight = Foresight(weigh(network, evidence), evidence)
     if not foresight.now()[at]:  # a trial removed it, or it can't be there: no answer changes that

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from trees.book.model import Book
+from trees.language import _
 from trees.suspects.network import Network
 from trees.suspects.recount import CONFLICT
 
@@ -47,8 +48,10 @@ class LinkSeen:
     @property
     def sentence(self) -> str:
         """What was counted, in one line."""
-        flag = " The jobs contradict the author." if self.conflict else ""
-        return f"{self.word}, seen in {self.seen} of {self.asked} single-cause jobs.{flag}"
+        flag = _(" The jobs contradict the author.") if self.conflict else ""
+        return _("{word}, seen in {seen} of {asked} single-cause jobs.{flag}").format(
+            word=self.word, seen=self.seen, asked=self.asked, flag=flag
+        )
 
 
 def links_seen(book: Book, jobs: Iterable[SingleJob]) -> tuple[LinkSeen, ...]:

@@ -8,6 +8,7 @@ from itertools import accumulate
 
 from trees.book.model import Book, Cause, Sign
 from trees.errors import SuspectsError
+from trees.language import _
 from trees.suspects.priors import priors_of
 
 UNLISTED = "unlisted"
@@ -48,7 +49,11 @@ class SignNode:
             return self.levels.index(level)
         except ValueError:
             known = ", ".join(self.levels)
-            raise SuspectsError(f"The sign {self.id} has no level {level}. Its levels are: {known}.") from None
+            raise SuspectsError(
+                _("The sign {id} has no level {level}. Its levels are: {known}.").format(
+                    id=self.id, level=level, known=known
+                )
+            ) from None
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +76,11 @@ class Network:
         object.__setattr__(self, "index", {cause: i for i, cause in enumerate(self.causes)})
         for cause, prior in zip(self.causes, self.priors, strict=True):
             if not 0.0 <= prior < 1.0:
-                raise SuspectsError(f"The prior of {cause} is {prior:g}; it must be at least 0 and less than 1.")
+                raise SuspectsError(
+                    _("The prior of {cause} is {prior:g}; it must be at least 0 and less than 1.").format(
+                        cause=cause, prior=prior
+                    )
+                )
 
     @classmethod
     def of(cls, book: Book, applies: Mapping[str, str] | None = None) -> Network:
@@ -86,15 +95,17 @@ class Network:
         priors = priors_of([cause.share / 100 for cause in book.causes.values()])
         pairs = [(c, p) for c, p in zip(book.causes.values(), priors.p, strict=True) if _fits(c.applies, unit)]
         if not pairs:
-            raise SuspectsError("No cause of the book applies to this unit. Check its family, or the causes' `for`.")
-        kept = [cause for cause, _ in pairs]
+            raise SuspectsError(_("No cause of the book applies to this unit. Check its family, or the causes' `for`."))
+        kept = [cause for cause, _other in pairs]
         notes: list[str] = []
         signs = {sign.id: _sign_node(sign, kept, notes) for sign in book.signs.values() if _fits(sign.applies, unit)}
         causes = tuple(cause.id for cause in kept)
-        values = tuple(p for _, p in pairs)
+        values = tuple(p for _other, p in pairs)
         if priors.unlisted is not None:
             causes, values = (*causes, UNLISTED), (*values, priors.unlisted)
-            notes.append("The shares add up to 100 or less, so the rest counts as a cause that the book does not list.")
+            notes.append(
+                _("The shares add up to 100 or less, so the rest counts as a cause that the book does not list.")
+            )
         everything = {*book.causes, *book.signs}
         return cls(causes, values, signs, left_out=frozenset(everything - {*causes, *signs}), notes=tuple(notes))
 
@@ -116,26 +127,40 @@ def _sign_node(sign: Sign, causes: Sequence[Cause], notes: list[str]) -> SignNod
     above = sign.levels[1:]
     leak = sign.unprompted
     if len(leak) == 1 < len(above):
-        leak = tuple(leak[0] / len(above) for _ in above)
+        leak = tuple(leak[0] / len(above) for _other in above)
     if len(leak) != len(above):
         raise SuspectsError(
-            f"The sign {sign.id} has {len(above)} levels above normal but {len(leak)} unprompted chances. "
-            "Write one for each."
+            _("The sign {id} has {n} levels above normal but {n_2} unprompted chances. Write one for each.").format(
+                id=sign.id, n=len(above), n_2=len(leak)
+            )
         )
     links: dict[int, Row] = {}
     for i, cause in enumerate(causes):
         shown = cause.shows.get(sign.id)
         if shown:
             striking = [shown.get(level, 0.0) for level in above]
-            links[i] = Row.of(_at_most(striking, f"the words of {cause.id} for {sign.id}", notes))
-    return SignNode(sign.id, sign.levels, Row.of(_at_most(leak, f"the unprompted chances of {sign.id}", notes)), links)
+            links[i] = Row.of(
+                _at_most(striking, _("the words of {id} for {id_2}").format(id=cause.id, id_2=sign.id), notes)
+            )
+    return SignNode(
+        sign.id,
+        sign.levels,
+        Row.of(_at_most(leak, _("the unprompted chances of {id}").format(id=sign.id), notes)),
+        links,
+    )
 
 
 def _at_most(striking: Sequence[float], whose: str, notes: list[str]) -> Sequence[float]:
     total = sum(striking)
     if any(chance < 0 for chance in striking):
-        raise SuspectsError(f"A chance below zero in {whose}. Write a number from 0 to 1 or a word of the book.")
+        raise SuspectsError(
+            _("A chance below zero in {whose}. Write a number from 0 to 1 or a word of the book.").format(whose=whose)
+        )
     if total <= MOST + 1e-12:
         return striking
-    notes.append(f"{whose[0].upper()}{whose[1:]} add up to {total:.2f}; they were scaled to {MOST:.2f}.")
+    notes.append(
+        _("{whose} add up to {total:.2f}; they were scaled to {MOST:.2f}.").format(
+            whose=whose[0].upper() + whose[1:], total=total, MOST=MOST
+        )
+    )
     return [chance * MOST / total for chance in striking]

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import prod
 
 from trees.errors import SuspectsError
+from trees.language import _
 from trees.suspects.case import Case, Striking
 
 MAX_WIDTH = 16
@@ -59,14 +60,16 @@ def plan_of(case: Case, max_width: int = MAX_WIDTH) -> Plan:
     steps, width = [], 0
     for cause in order:
         touched = [b for b, answer in enumerate(case.striking) if cause in answer.fires]
-        opening = [b for b in touched if not any(at == b for at, _ in frontier)]
+        opening = [b for b in touched if not any(at == b for at, _other in frontier)]
         opens = tuple(chance for b in opening for chance in case.striking[b].start)
         frontier += [(b, bit) for b in opening for bit in range(len(case.striking[b].start))]
         width = max(width, len(frontier))
         if width > max_width:
             raise SuspectsError(
-                f"Too many striking answers hang together ({len(case.striking)}, {width} open at once) to weigh them "
-                "exactly. The walk goes on without suspects; take back an answer that is not sure."
+                _(
+                    "Too many striking answers hang together ({n}, {width} open at once) to weigh them exactly. "
+                    "The walk goes on without suspects; take back an answer that is not sure."
+                ).format(n=len(case.striking), width=width)
             )
         sets = tuple(
             (1 << place, case.striking[b].fires[cause][bit])
@@ -118,7 +121,7 @@ def _order(case: Case) -> list[int]:
 
 def _close(frontier: list[tuple[int, int]], answer: int, striking: Striking) -> Close:
     size = 1 << len(frontier)
-    places = [place for place, (b, _) in enumerate(frontier) if b == answer]
+    places = [place for place, (b, _other) in enumerate(frontier) if b == answer]
     first, count = places[0], len(places)
     low = (1 << first) - 1
     kept = range(size >> count)

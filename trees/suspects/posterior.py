@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from trees.errors import SuspectsError
+from trees.language import _
 from trees.suspects.case import Case, case_of
 from trees.suspects.cover import Joint, run
 from trees.suspects.evidence import Evidence, Observed
@@ -97,15 +98,19 @@ def p_any_cause(network: Network) -> float:
 def _contradiction(network: Network, evidence: Evidence) -> str:
     """Name the first answer with which nothing can explain the answers any more."""
     if not any(network.priors):
-        return "No cause is possible for this unit, so there are no suspects."
+        return _("No cause is possible for this unit, so there are no suspects.")
     for count in range(1, len(evidence.items) + 1):
         case = case_of(network, Evidence(evidence.items[:count]))
         if run(case, plan_of(case), case.factors).total > 0:
             continue
         item = evidence.items[count - 1]
-        told = f"{item.sign}: {item.level or 'unsure'}" if isinstance(item, Observed) else f"tried fix: {item.result}"
-        return (
-            f"The answers contradict each other: no cause of the book explains them all once {item.answer} "
-            f"({told}) is added. Look at that answer again and take back the one that is wrong."
+        told = (
+            f"{item.sign}: {item.level or 'unsure'}"
+            if isinstance(item, Observed)
+            else _("tried fix: {result}").format(result=item.result)
         )
-    return "The answers are too unlikely to be weighed. Take back the ones that are not sure."
+        return _(
+            "The answers contradict each other: no cause of the book explains them all once {answer} "
+            "({told}) is added. Look at that answer again and take back the one that is wrong."
+        ).format(answer=item.answer, told=told)
+    return _("The answers are too unlikely to be weighed. Take back the ones that are not sure.")

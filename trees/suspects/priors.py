@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from trees.errors import SuspectsError
+from trees.language import _
 
 MEAN_CAUSES_WITH_REST = 1.02
 """Causes per job once a rest had to be added: common practice, no source (two at once in 2 of 100 jobs)."""
@@ -37,10 +38,14 @@ def priors_of(shares: Sequence[float]) -> Priors:
     Source: reasoning/REASONING.md section 2.2, worked example E07.
     """
     if not shares or not any(shares):
-        raise SuspectsError("The book has no cause with a share, so there are no suspects. Add causes with shares.")
+        raise SuspectsError(_("The book has no cause with a share, so there are no suspects. Add causes with shares."))
     for share in shares:
         if not 0.0 <= share <= 1.0:
-            raise SuspectsError(f"A cause can't be there in {share * 100:g} of 100 jobs. Write a share from 0 to 100.")
+            raise SuspectsError(
+                _("A cause can't be there in {share:g} of 100 jobs. Write a share from 0 to 100.").format(
+                    share=share * 100
+                )
+            )
     mean = math.fsum(shares)
     rest = 0.0 if mean > 1.0 + _BARELY_MORE_THAN_ONE else MEAN_CAUSES_WITH_REST - mean
     any_cause = _at_least_one((*shares, rest))
@@ -54,7 +59,7 @@ def priors_of(shares: Sequence[float]) -> Priors:
 def _at_least_one(shares: Sequence[float]) -> float:
     """Return the positive root of Z = 1 - prod(1 - m Z) by bisection, kept below 1 so that odds stay finite."""
     low, high = 0.0, 1.0 - 1e-9
-    for _ in range(_HALVINGS):
+    for _other in range(_HALVINGS):
         middle = (low + high) / 2
         if middle in {low, high}:
             break

@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from trees.errors import SuspectsError
+from trees.language import _
 from trees.suspects.beta import beta_binomial_tail, beta_quantile
 
 PRIOR_JOBS = 25.0
@@ -60,10 +61,19 @@ class Recounted:
     @property
     def sentence(self) -> str:
         """What was counted, in one line."""
-        flag = " The jobs contradict the author." if self.conflict else ""
+        flag = _(" The jobs contradict the author.") if self.conflict else ""
         return (
-            f"{_count(self.seen)} of {_count(self.jobs)} jobs; author {self.author:.0%}; "
-            f"now used {self.share:.0%} ({self.low:.0%} to {self.high:.0%}).{flag}"
+            _(
+                "{seen} of {jobs} jobs; author {author:.0%}; now used {share:.0%} ({low:.0%} to {high:.0%}).{flag}"
+            ).format(
+                seen=_count(self.seen),
+                jobs=_count(self.jobs),
+                author=self.author,
+                share=self.share,
+                low=self.low,
+                high=self.high,
+                flag=flag,
+            )
         ).replace("%", " %")
 
 
@@ -79,11 +89,15 @@ def recount(
     """
     if not FEWEST_PRIOR_JOBS <= prior_jobs <= MOST_PRIOR_JOBS:
         raise SuspectsError(
-            f"The author's shares can't be worth {prior_jobs:g} jobs; "
-            f"give {FEWEST_PRIOR_JOBS:g} to {MOST_PRIOR_JOBS:g}."
+            _(
+                "The author's shares can't be worth {prior_jobs:g} jobs; give {FEWEST_PRIOR_JOBS:g} to "
+                "{MOST_PRIOR_JOBS:g}."
+            ).format(prior_jobs=prior_jobs, FEWEST_PRIOR_JOBS=FEWEST_PRIOR_JOBS, MOST_PRIOR_JOBS=MOST_PRIOR_JOBS)
         )
     if any(job.age_years < 0 for job in jobs):
-        raise SuspectsError("A job is closed in the future. Look at the clock of this machine, or of the other seat.")
+        raise SuspectsError(
+            _("A job is closed in the future. Look at the clock of this machine, or of the other seat.")
+        )
     weights = [0.5 ** (job.age_years / HALF_LIFE_YEARS) for job in jobs]
     total = sum(weights)
     return tuple(
@@ -100,7 +114,11 @@ def recount(
 
 def _recounted(cause: str, author: float, seen: float, jobs: float, prior_jobs: float) -> Recounted:
     if not 0.0 < author < 1.0:
-        raise SuspectsError(f"The share of {cause} is {author:.0%}; a share to be counted lies between 0 and 100 %.")
+        raise SuspectsError(
+            _("The share of {cause} is {author:.0%}; a share to be counted lies between 0 and 100 %.").format(
+                cause=cause, author=author
+            )
+        )
     before = (prior_jobs * author, prior_jobs * (1.0 - author))
     alpha, beta = before[0] + seen, before[1] + jobs - seen
     return Recounted(

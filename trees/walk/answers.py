@@ -10,6 +10,7 @@ from trees.book.model import Answer, Book, Check
 from trees.book.words import UNKNOWN, Place
 from trees.errors import FigureError
 from trees.figures import work_out
+from trees.language import _
 from trees.walk.entries import Entry
 from trees.walk.judge import Verdict, judge
 from trees.walk.unit import UnitFacts
@@ -50,7 +51,7 @@ class Given:
     def means(self) -> str:
         """The answer in the book's words."""
         if self.answer == UNKNOWN:
-            return "Cannot tell"
+            return _("Cannot tell")
         return "; ".join(a.means for a in self.chosen)
 
     @property
@@ -90,7 +91,7 @@ class Known:
 
     def value(self, reference: str) -> float | None:
         """Return `check`, `check.reading` or `family.value` as a number, or None."""
-        subject, _, rest = reference.partition(".")
+        subject, _other, rest = reference.partition(".")
         if subject == "family":
             return self.unit.value(rest)
         if subject == "figure":

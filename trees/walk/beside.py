@@ -14,13 +14,16 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
 from trees.errors import WalkError
+from trees.language import N_, Said, _
 from trees.walk.entries import Entry, EntryKind
 
 if TYPE_CHECKING:
     from trees.book.model import Book
     from trees.walk.walk import Walk
 
-WAITS_FOR = {"parts": "parts", "questionnaire": "the questionnaire", "call_back": "a call-back"}
+WAITS_FOR: Mapping[str, str] = Said(
+    {"parts": N_("parts"), "questionnaire": N_("the questionnaire"), "call_back": N_("a call-back")}
+)
 """For what a job can wait, and how it is said."""
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 
@@ -158,7 +161,7 @@ def unit(walk: Walk, serial: str, text: str = "") -> Walk:
     """Keep the unit's serial number, by which its repeat failures are found, and what else its plate says."""
     serial = " ".join(serial.split())
     if not serial and not text.strip():
-        raise WalkError("Type the serial number, or what the plate says.")
+        raise WalkError(_("Type the serial number, or what the plate says."))
     return _with(walk, "unit", {"serial": serial, "text": text.strip()})
 
 
@@ -167,7 +170,7 @@ def tools(walk: Walk, missing: Iterable[str]) -> Walk:
     wanted = sorted(set(missing))
     for tool in wanted:
         if tool not in walk.book.tools:
-            raise WalkError(f"This book has no tool named {tool}.")
+            raise WalkError(_("This book has no tool named {tool}.").format(tool=tool))
     return _with(walk, "tools", {"missing": wanted})
 
 
@@ -175,17 +178,17 @@ def fact(walk: Walk, check_id: str, given: Mapping[str, Any]) -> Walk:
     """Keep an answer of the intake: `given` is as in an `answer` entry, such as {"answer": "low"}."""
     check = walk.book.checks.get(check_id)
     if check is None or not check.intake:
-        raise WalkError(f"The intake asks nothing named {check_id}.")
+        raise WalkError(_("The intake asks nothing named {check_id}.").format(check_id=check_id))
     new = _with(walk, "fact", {"check": check_id, **given}, f"fact:{check_id}")
     if not any(one.no == len(new.entries) for one in new.now.givens):
-        raise WalkError("That is no answer to this question of the intake.")
+        raise WalkError(_("That is no answer to this question of the intake."))
     return new
 
 
 def remark(walk: Walk, text: str, visit: str | None = None) -> Walk:
     """Tell the author something about the present step, or the one of an earlier visit; also after the end."""
     if not text.strip():
-        raise WalkError("The remark is empty.")
+        raise WalkError(_("The remark is empty."))
     here = walk.now.travel.visit if visit is None else None
     key = here.key if here is not None else visit or ""
     tree, step = _step(walk.book, key)
@@ -196,7 +199,7 @@ def remark(walk: Walk, text: str, visit: str | None = None) -> Walk:
 def photo(walk: Walk, path: str, sha256: str, text: str = "") -> Walk:
     """Keep where a photo lies and the hash of its bytes (64 hexadecimal digits); the file itself stays where it is."""
     if not _SHA256.fullmatch(sha256):
-        raise WalkError("The hash of a photo is SHA-256: 64 hexadecimal digits.")
+        raise WalkError(_("The hash of a photo is SHA-256: 64 hexadecimal digits."))
     visit = walk.now.travel.visit
     data = {"path": path, "sha256": sha256, "text": text.strip()}
     return _add(walk, "photo", data, visit.key if visit is not None else "")
@@ -212,16 +215,16 @@ def handover(walk: Walk, what: str, value: float, unit: str) -> Walk:
     """Keep a reading taken at the handover beside the steps; it is no evidence of a cause."""
     _refuse_endless(value)
     if not what.strip():
-        raise WalkError("Say what was measured.")
+        raise WalkError(_("Say what was measured."))
     return _with(walk, "handover", {"what": what.strip(), "value": value, "unit": unit})
 
 
 def wait(walk: Walk, for_what: str, due: str = "", text: str = "") -> Walk:
     """Let the job wait for one of WAITS_FOR until a day or moment (ISO 8601); an empty `for_what` ends the waiting."""
     if for_what and for_what not in WAITS_FOR:
-        raise WalkError(f"A job waits for one of: {', '.join(WAITS_FOR)}.")
+        raise WalkError(_("A job waits for one of: {listed}.").format(listed=", ".join(WAITS_FOR)))
     if not for_what and walk.now.beside.waiting is None:
-        raise WalkError("This job waits for nothing.")
+        raise WalkError(_("This job waits for nothing."))
     return _with(walk, "waiting", {"for": for_what, "due": _moment(due), "text": text.strip()})
 
 
@@ -233,10 +236,10 @@ def call_back(walk: Walk, *, reached: bool, due: str = "", text: str = "") -> Wa
 def release(walk: Walk, role: str, text: str = "") -> Walk:
     """Keep by whose role the unit is released; only where the walk stands at that end, behind its readings."""
     if not role.strip():
-        raise WalkError("Say by what role the unit is released.")
+        raise WalkError(_("Say by what role the unit is released."))
     if walk.now.stopped is not None or walk.question.kind != "end" or walk.question.end != "released":
         raise WalkError(
-            "Released stands at the end of the run after repair, behind its readings; the walk is not there."
+            _("Released stands at the end of the run after repair, behind its readings; the walk is not there.")
         )
     return _with(walk, "release", {"role": role.strip(), "text": text.strip()})
 
@@ -248,7 +251,7 @@ def shares_in_force(walk: Walk, fingerprint: str, day: str) -> Walk:
 
 def _with(walk: Walk, kind: EntryKind, data: Mapping[str, Any], visit: str = "") -> Walk:
     if walk.now.closed is not None:
-        raise WalkError("This job is closed; reopen it first.")
+        raise WalkError(_("This job is closed; reopen it first."))
     return _add(walk, kind, data, visit)
 
 
@@ -257,7 +260,7 @@ def _add(walk: Walk, kind: EntryKind, data: Mapping[str, Any], visit: str = "") 
 
 
 def _step(book: Book, visit: str) -> tuple[str, str]:
-    tree, _, step = visit.rpartition("/")[2].partition("<")[0].partition(".")
+    tree, _other, step = visit.rpartition("/")[2].partition("<")[0].partition(".")
     return (tree, step) if tree in book.trees and step in book.trees[tree].steps else ("", "")
 
 
@@ -269,13 +272,13 @@ def _moment(text: str) -> str:
             continue
         return text
     if text:
-        raise WalkError(f"{text} is no day; write year-month-day, such as 2026-03-02.")
+        raise WalkError(_("{text} is no day; write year-month-day, such as 2026-03-02.").format(text=text))
     return ""
 
 
 def _refuse_endless(value: float) -> None:
     if not math.isfinite(value):
-        raise WalkError("That is no finite number.")
+        raise WalkError(_("That is no finite number."))
 
 
 # ── reading one back ────────────────────────────────────────────────────────
@@ -287,32 +290,44 @@ def told(entry: Entry) -> tuple[str, str] | None:
     text = str(data.get("text", ""))
     match entry.kind:
         case "unit":
-            return "Unit", _both(str(data.get("serial", "")), text)
+            return _("Unit"), _both(str(data.get("serial", "")), text)
         case "tools":
-            return "Tools not at hand", ", ".join(map(str, data.get("missing", ()))).replace("_", " ") or "none"
+            return _("Tools not at hand"), ", ".join(map(str, data.get("missing", ()))).replace("_", " ") or _("none")
         case "remark":
-            return "Remark for the author", text
+            return _("Remark for the author"), text
         case "photo":
-            return "Photo", _both(str(data.get("path", "")) or str(data.get("sha256", ""))[:12], text)
+            return _("Photo"), _both(str(data.get("path", "")) or str(data.get("sha256", ""))[:12], text)
         case "figure" | "handover":
             what = str(data.get("what", "")).replace("_", " ")
-            head = f"Worked out: {what}" if entry.kind == "figure" else f"At handover: {what}"
+            head = (
+                _("Worked out: {what}").format(what=what)
+                if entry.kind == "figure"
+                else _("At handover: {what}").format(what=what)
+            )
             if what.startswith("timer "):
-                head = f"Timed: {what.removeprefix('timer ')}"
+                head = _("Timed: {what}").format(what=_(what.removeprefix("timer ")))
             return head, f"{data.get('value')} {data.get('unit', '')}".strip()
         case "waiting":
             what = WAITS_FOR.get(str(data.get("for")), str(data.get("for") or ""))
-            due = f", until {data['due']}" if data.get("due") else ""
-            return ("Waits", _both(f"for {what}{due}", text)) if what else ("Waits no more", text)
+            due = _(", until {due}").format(due=data["due"]) if data.get("due") else ""
+            return (
+                (_("Waits"), _both(_("for {what}{due}").format(what=what, due=due), text))
+                if what
+                else (_("Waits no more"), text)
+            )
         case "call_back":
-            again = f", again {data['due']}" if data.get("due") else ""
-            return "Called back", _both("reached" if data.get("reached") else f"not reached{again}", text)
+            again = _(", again {due}").format(due=data["due"]) if data.get("due") else ""
+            return _("Called back"), _both(
+                _("reached") if data.get("reached") else _("not reached{again}").format(again=again), text
+            )
         case "release":
-            return "Released by", _both(str(data.get("role", "")), text)
+            return _("Released by"), _both(str(data.get("role", "")), text)
         case "shares":
-            return "Shares in force", f"counted {data.get('date', '')}, {data.get('fingerprint', '')}"
+            return _("Shares in force"), _("counted {day}, {fingerprint}").format(
+                day=data.get("date", ""), fingerprint=data.get("fingerprint", "")
+            )
         case "emergency_card":
-            return "Emergency card", "opened"
+            return _("Emergency card"), _("opened")
         case _:
             return None
 

@@ -8,6 +8,7 @@ from typing import Literal
 
 from trees.book.model import Answer, Book, Cause
 from trees.book.words import PROOFS, Kind, Proof
+from trees.language import N_, _
 from trees.walk.answers import Given
 
 State = Literal["found", "hinted", "ruled_out"]
@@ -30,7 +31,8 @@ class Reason:
     @property
     def sentence(self) -> str:
         """Return what proves it, as one line."""
-        return f"{self.asked} {self.means}" if self.asked.endswith("?") else f"{self.asked.rstrip('.')}: {self.means}"
+        means = _(self.means) if self.proof == "cure" else self.means
+        return f"{self.asked} {means}" if self.asked.endswith("?") else f"{self.asked.rstrip('.')}: {means}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +114,7 @@ def _note_cure(book: Book, given: Given, reasons: dict[str, list[Reason]]) -> No
     proven = pointed_at or (fix.cures if len(fix.cures) == 1 else ())
     for cause_id in fix.cures:
         state: State = "found" if cause_id in proven else "hinted"
-        reasons.setdefault(cause_id, []).append(Reason(state, given.no, fix.id, fix.do, "cured by it", "cure"))
+        reasons.setdefault(cause_id, []).append(Reason(state, given.no, fix.id, fix.do, N_("cured by it"), "cure"))
 
 
 def _strongest(rows: Iterable[Reason]) -> State:

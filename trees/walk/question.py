@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
 from trees.book.model import Book, Caution, Check, Fix, GateQuestion, Tree
-from trees.book.words import UNKNOWN, WORK_ANSWERS
+from trees.book.words import UNKNOWN, WORK_ANSWERS, Place, going_on
+from trees.language import N_, Said, _, listed_or
 from trees.walk.answers import Given
 from trees.walk.judge import band_edges
 from trees.walk.replay import Situation, gate_visit, in_handover
@@ -16,7 +18,9 @@ from trees.walk.unit import Missing
 Kind = Literal["gate", "check", "work", "rated", "end", "stop", "closed", "nothing"]
 Form = Literal["choice", "reading", "readings", "tick", "figure", "none"]
 
-PLACE_NAMES = {"bench": "at the bench", "site": "where it is fitted", "phone": "by phone"}
+PLACE_NAMES: Mapping[Place, str] = Said(
+    {"bench": N_("at the bench"), "site": N_("where it is fitted"), "phone": N_("by phone")}
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +89,7 @@ def ask(book: Book, now: Situation, visit: Visit | None = None) -> Question:
         return _of_visit(book, now, now.aside, aside=True)
     here = now.travel.visit
     if here is None:
-        return Question(kind="nothing", wording="No tree leads on from here.")
+        return Question(kind="nothing", wording=_("No tree leads on from here."))
     if now.travel.here == "end":
         step = here.step
         return Question(
@@ -118,7 +122,7 @@ def _of_visit(book: Book, now: Situation, visit: Visit, *, aside: bool = False) 
             visit=visit.key,
             no=visit.step.no,
             tree=visit.tree,
-            wording="This edition of the book has no way on from this step.",
+            wording=_("This edition of the book has no way on from this step."),
         )
     return _check(book, now, visit, visit.check, aside=aside)
 
@@ -127,12 +131,12 @@ def _work(book: Book, now: Situation, visit: Visit) -> Question:
     fix = book.fixes.get(visit.step.refers)
     if fix is None:
         return Question(
-            kind="nothing", visit=visit.key, no=visit.step.no, wording="This work is no longer in the book."
+            kind="nothing", visit=visit.key, no=visit.step.no, wording=_("This work is no longer in the book.")
         )
     cautions, unread = _cautions(book, now, fix.cautions)
-    blocked = "" if now.place in fix.place else f"Not {PLACE_NAMES[now.place]}."
+    blocked = "" if now.place in fix.place else _("Not {PLACE_NAMES}.").format(PLACE_NAMES=PLACE_NAMES[now.place])
     if now.place == "phone" and fix.who != "caller":
-        blocked = "A caller may not do this."
+        blocked = _("A caller may not do this.")
     blocked = blocked or _no_start(book, now, uses_one=fix.uses_start)
     return Question(
         kind="work",
@@ -223,11 +227,13 @@ def _rated(visit: Visit, check: Check, name: str) -> Question:
         visit=visit.key,
         no=visit.step.no,
         tree=visit.tree,
-        wording="Is it a 12 V or a 24 V unit?"
+        wording=_("Is it a 12 V or a 24 V unit?")
         if voltage
-        else f"What does the plate or the maker's manual give: {what}, in {check.unit}?",
-        how="The reading that follows is judged by it; the job records that it was entered by hand. "
-        "Naming the class of unit (f) gives all of its class values at once.",
+        else _("What does the plate or the maker's manual give: {what}, in {unit}?").format(what=what, unit=check.unit),
+        how=_(
+            "The reading that follows is judged by it; the job records that it was entered by hand. "
+            "Naming the class of unit (f) gives all of its class values at once."
+        ),
         options=tuple(Option(volts, f"{volts} V") for volts in ("12", "24")) if voltage else (),
         check=check,
         rated_name=name,
@@ -254,8 +260,8 @@ def _cautions(book: Book, now: Situation, ids: tuple[str, ...]) -> tuple[tuple[C
 def why_blocked(book: Book, now: Situation, check: Check) -> str:
     """Say why a check can't be made here and now; empty if it can."""
     if now.place not in check.place:
-        places = " or ".join(PLACE_NAMES[p] for p in check.place)
-        return f"This is done {places}, not {PLACE_NAMES[now.place]}."
+        places = listed_or(PLACE_NAMES[p] for p in check.place)
+        return _("This is done {places}, not {PLACE_NAMES}.").format(places=places, PLACE_NAMES=PLACE_NAMES[now.place])
     return _no_start(book, now, uses_one=check.uses_start, needs_run=check.while_running)
 
 
@@ -264,8 +270,10 @@ def _no_start(book: Book, now: Situation, *, uses_one: bool, needs_run: bool = F
     if not (uses_one or needs_run):
         return ""
     if now.starts_forbidden:
-        return f"No start in this job: {now.starts_forbidden[0].lower()}{now.starts_forbidden[1:]}."
+        return _("No start in this job: {reason}.").format(reason=going_on(now.starts_forbidden, book.language))
     limit = book.start_limit.get(now.place)
     if uses_one and limit is not None and now.starts_used >= limit:
-        return f"{now.starts_used} starts were made in this job; the book allows {limit} {PLACE_NAMES[now.place]}."
+        return _("{starts_used} starts were made in this job; the book allows {limit} {PLACE_NAMES}.").format(
+            starts_used=now.starts_used, limit=limit, PLACE_NAMES=PLACE_NAMES[now.place]
+        )
     return ""

@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from trees.book.model import Book, Check, Fix
 from trees.book.words import NOT_DONE, UNKNOWN, WORK_ANSWERS
+from trees.language import _
 from trees.suspects import (
     Advice,
     Evidence,
@@ -62,7 +63,7 @@ def evidence_of(walk: Walk) -> tuple[Network, Evidence]:
     network = network_of(walk)
     soft = _near_edges(walk, network)
     told: list[tuple[int, Observed | Tried]] = list(soft)
-    softly = {item.sign for _, item in soft}
+    softly = {item.sign for _other, item in soft}
     for sign, seen in walk.observations.items():
         if sign in network.signs and sign not in softly:
             no, by = (seen.given.no, seen.given.visit) if seen.given is not None else (0, COMPLAINT)
@@ -73,7 +74,7 @@ def evidence_of(walk: Walk) -> tuple[Network, Evidence]:
             cures = walk.book.fixes[given.subject].cures
             told.append((given.no, Tried(tuple(c for c in cures if c in network.index), "still", by=given.visit)))
     told.sort(key=lambda row: row[0])
-    return network, Evidence().adding(item for _, item in told)
+    return network, Evidence().adding(item for _other, item in told)
 
 
 def _near_edges(walk: Walk, network: Network) -> list[tuple[int, Observed]]:
@@ -94,13 +95,13 @@ def _near_edges(walk: Walk, network: Network) -> list[tuple[int, Observed]]:
 def answers_told(walk: Walk) -> dict[str, str]:
     """Return label → the question and its answer in the book's words, for every answer that counts."""
     gate = {question.id: question.ask for question in walk.book.gate}
-    told = {COMPLAINT: f"The complaint, {_open_ended(walk.now.words)}"}
+    told = {COMPLAINT: _("The complaint, {words}").format(words=_open_ended(walk.now.words))}
     for given in walk.now.givens:
         answer = ": ".join(part for part in (given.told, given.means) if part) or given.answer
         if given.check is not None:
             told[given.visit] = f"{_open_ended(given.check.wording)}: {answer}"
         elif given.subject in walk.book.fixes:
-            answer = WORK_ANSWERS.get(given.answer, NOT_DONE)
+            answer = WORK_ANSWERS.get(given.answer, _(NOT_DONE))
             told[given.visit] = f"{_open_ended(walk.book.fixes[given.subject].do)}: {answer}"
         else:
             told[given.visit] = f"{_open_ended(gate.get(given.subject, given.subject))}: {answer}"
@@ -181,9 +182,9 @@ def why_no_fix(walk: Walk, fix: Fix) -> str:
     """Say why a fix can't be made here and now; empty if it can."""
     place = walk.now.place
     if place == "phone" and fix.who != "caller":
-        return "A caller may not do this."
+        return _("A caller may not do this.")
     if place not in fix.place:
-        return f"Not {PLACE_NAMES[place]}."
+        return _("Not {PLACE_NAMES}.").format(PLACE_NAMES=PLACE_NAMES[place])
     return walk.now.starts_forbidden if fix.uses_start else ""
 
 

@@ -8,6 +8,8 @@ from typing import Any, cast
 
 from trees.book.model import Book, Check, GateQuestion, Step, Tree
 from trees.book.words import UNKNOWN, Place
+from trees.errors import WalkError
+from trees.language import N_, _
 from trees.walk.answers import Given, Known, read_answer
 from trees.walk.beside import Beside, beside
 from trees.walk.entries import Entry
@@ -137,7 +139,7 @@ class _Fold:
             visit = self.answers[target][0].visit
             if visit in self.live and self.live[visit][0] == target:
                 del self.live[visit]
-            self.struck[target] = "taken back"
+            self.struck[target] = N_("taken back")
 
     def _on_stopped(self, _no: int, _entry: Entry, data: Any) -> None:
         self.stopped = self.stopped or str(data["caution"])
@@ -167,7 +169,18 @@ _OUTSIDE = ("gate", "aside:", "fact:")
 
 
 def replay(book: Book, entries: Sequence[Entry]) -> Situation:
-    """Return what the entries of a job amount to by this edition of the book."""
+    """Return what the entries of a job amount to by this edition of the book; WalkError for what are no entries.
+
+    An import, or a casebook that came from elsewhere, may bring entries of any content.
+    """
+    try:
+        return _replayed(book, entries)
+    except (LookupError, TypeError, ValueError, AttributeError, ArithmeticError, RecursionError) as error:
+        reason = f"{type(error).__name__}: {error}"
+        raise WalkError(_("The entries of this job can't be read ({reason}).").format(reason=reason)) from error
+
+
+def _replayed(book: Book, entries: Sequence[Entry]) -> Situation:
     fold = _Fold()
     for no, entry in enumerate(entries, start=1):
         fold.take(no, entry)
@@ -251,8 +264,8 @@ def _struck(
     fold: _Fold, given: dict[str, Given], lost: Sequence[int], counted: set[int], known: Known
 ) -> tuple[Struck, ...]:
     rows = [Struck(no, why, _reread(fold, no, known)) for no, why in fold.struck.items()]
-    rows += [Struck(no, "no longer in the book", None) for no in lost]
-    rows += [Struck(g.no, "off the way", g) for g in given.values() if g.no not in counted]
+    rows += [Struck(no, N_("no longer in the book"), None) for no in lost]
+    rows += [Struck(g.no, N_("off the way"), g) for g in given.values() if g.no not in counted]
     return tuple(sorted(rows, key=lambda row: row.no))
 
 

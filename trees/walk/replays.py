@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from trees.book.model import Book, Check, Fix, Spot, Step
 from trees.book.worked import WorkedJob
 from trees.errors import SootlineError
+from trees.language import _
 from trees.walk.play import GIVE_UP, answered
 from trees.walk.ranking import rank
 from trees.walk.replay import gate_visit
@@ -61,7 +62,7 @@ def replay_job(book: Book, job: WorkedJob) -> Replayed:
             pass
     except SootlineError as error:
         refused = str(error)
-    faults = [f"an answer is not taken: {refused}"] if refused else []
+    faults = [_("an answer is not taken: {refused}").format(refused=refused)] if refused else []
     faults += _faults(walk, job)
     turn = None
     if faults:
@@ -74,15 +75,17 @@ def _faults(walk: Walk, job: WorkedJob) -> Iterator[str]:
     for cause in expect.found:
         finding = walk.findings.get(cause)
         if finding is None or finding.state != "found":
-            yield f"`{cause}` is not found" + (f", only {finding.state.replace('_', ' ')}" if finding else "")
+            yield _("`{cause}` is not found").format(cause=cause) + (
+                _(", only {state}").format(state=finding.state.replace("_", " ")) if finding else ""
+            )
     if walk.now.stopped != expect.stopped:
         yield (
-            f"it must stop for `{expect.stopped}`, and it is {_stands(walk)}"
+            _("it must stop for `{stopped}`, and it is {walk}").format(stopped=expect.stopped, walk=_stands(walk))
             if expect.stopped
-            else (f"it is {_stands(walk)}, which the job does not expect")
+            else (_("it is {walk}, which the job does not expect").format(walk=_stands(walk)))
         )
     elif expect.end is not None and (walk.question.kind, walk.question.end) != ("end", expect.end):
-        yield f"it must end as `{expect.end}`, and it is {_stands(walk)}"
+        yield _("it must end as `{end}`, and it is {walk}").format(end=expect.end, walk=_stands(walk))
     if expect.least:
         yield from _standing(walk, job)
 
@@ -90,26 +93,34 @@ def _faults(walk: Walk, job: WorkedJob) -> Iterator[str]:
 def _standing(walk: Walk, job: WorkedJob) -> Iterator[str]:
     suspects, trouble = rank(walk)
     if trouble:
-        yield f"the suspects can't be weighed: {trouble}"
+        yield _("the suspects can't be weighed: {trouble}").format(trouble=trouble)
         return
     places = {suspect.cause: (number, suspect.probability or 0.0) for number, suspect in enumerate(suspects, start=1)}
     for cause, least in job.expect.least.items():
         if cause not in places:
-            yield f"`{cause}` is no suspect for this unit"
+            yield _("`{cause}` is no suspect for this unit").format(cause=cause)
             continue
         number, probability = places[cause]
         if least.probability is not None and probability < least.probability:
-            yield f"`{cause}` has probability {probability:.3f}, and must reach {least.probability:g}"
+            yield _("`{cause}` has probability {probability:.3f}, and must reach {probability_2:g}").format(
+                cause=cause, probability=probability, probability_2=least.probability
+            )
         if least.rank is not None and number > least.rank:
-            yield f"`{cause}` stands in place {number}, and must reach {least.rank}"
+            yield _("`{cause}` stands in place {number}, and must reach {rank}").format(
+                cause=cause, number=number, rank=least.rank
+            )
 
 
 def _stands(walk: Walk) -> str:
     question = walk.question
     if question.kind == "stop":
-        return f"stopped for `{walk.now.stopped}`"
-    at = f" at step {question.no}" if question.no is not None else ""
-    return f"ended as `{question.end}`{at}" if question.kind == "end" else f"open{at}"
+        return _("stopped for `{stopped}`").format(stopped=walk.now.stopped)
+    at = _(" at step {no}").format(no=question.no) if question.no is not None else ""
+    return (
+        _("ended as `{end}`{at}").format(end=question.end, at=at)
+        if question.kind == "end"
+        else _("open{at}").format(at=at)
+    )
 
 
 def _unasked(walk: Walk, job: WorkedJob) -> tuple[str, ...]:
@@ -122,7 +133,9 @@ def _refused(walk: Walk, why: str) -> Turn | None:
     if question.tree is None or question.no is None:
         return None
     step = question.visit.rpartition("/")[2].partition("<")[0].partition(".")[2]
-    return Turn(question.tree.id, step, question.no, f"the answer of the job is not taken here: {why}")
+    return Turn(
+        question.tree.id, step, question.no, _("the answer of the job is not taken here: {why}").format(why=why)
+    )
 
 
 def _wrong_turn(walk: Walk, job: WorkedJob) -> Turn | None:
@@ -133,15 +146,25 @@ def _wrong_turn(walk: Walk, job: WorkedJob) -> Turn | None:
     for cause in expect.found:
         finding = walk.findings.get(cause)
         if finding is None or finding.state != "found":
-            turn = _left(walk, lambda step, cause=cause: _finds(walk.book, step, cause), f"`{cause}` can be found")  # type: ignore[misc]
+            turn = _left(
+                walk,
+                lambda step, cause=cause: _finds(walk.book, step, cause),  # type: ignore[misc]
+                _("`{cause}` can be found").format(cause=cause),
+            )
             if turn is not None:
                 return turn
     if expect.end is not None and walk.question.end != expect.end:
         return _left(
-            walk, lambda step: (step.kind, step.refers) == ("end", expect.end), f"it can end as `{expect.end}`"
+            walk,
+            lambda step: (step.kind, step.refers) == ("end", expect.end),
+            _("it can end as `{end}`").format(end=expect.end),
         )
     if expect.stopped is not None and walk.now.stopped is None:
-        return _left(walk, lambda step: _stops(walk.book, step, str(expect.stopped)), f"`{expect.stopped}` can stop it")
+        return _left(
+            walk,
+            lambda step: _stops(walk.book, step, str(expect.stopped)),
+            _("`{stopped}` can stop it").format(stopped=expect.stopped),
+        )
     return None
 
 
@@ -150,7 +173,7 @@ def _stopped(walk: Walk) -> Turn | None:
     for given in reversed(walk.now.givens):
         if not any(answer.stop for answer in given.chosen):
             continue
-        why = f"answered `{given.means}`, which stops the job"
+        why = _("answered `{means}`, which stops the job").format(means=given.means)
         gate = next((question for question in walk.book.gate if given.visit == gate_visit(1, question)), None)
         if gate is not None:
             return Turn("gate", gate.id, gate.no, why)
@@ -158,7 +181,11 @@ def _stopped(walk: Walk) -> Turn | None:
         return _turn(visit, why) if visit is not None else None
     passed = [visit for visit in walk.now.travel.passed if visit.answered is not None]
     last = passed[-1].answered if passed else None
-    return _turn(passed[-1], f"answered `{last.means}`, which leads to the stop") if last is not None else None
+    return (
+        _turn(passed[-1], _("answered `{means}`, which leads to the stop").format(means=last.means))
+        if last is not None
+        else None
+    )
 
 
 def _left(walk: Walk, wanted: Callable[[Step], bool], what: str) -> Turn | None:
@@ -172,9 +199,17 @@ def _left(walk: Walk, wanted: Callable[[Step], bool], what: str) -> Turn | None:
             break
         answer = visit.answered.means if visit.answered is not None else ""
         if here and not (following is not None and reach.from_visit(following)):
-            turn = _turn(visit, f"answered `{answer}`, which is not the answer by which {what}")
+            turn = _turn(
+                visit,
+                _("answered `{answer}`, which is not the answer by which {what}").format(answer=answer, what=what),
+            )
         elif following is None or not reach.from_visit(following):
-            turn = _turn(visit, f"answered `{answer}`, and behind that no step is left at which {what}")
+            turn = _turn(
+                visit,
+                _("answered `{answer}`, and behind that no step is left at which {what}").format(
+                    answer=answer, what=what
+                ),
+            )
     return turn
 
 
@@ -194,7 +229,7 @@ class _Reach:
         frames = visit.key.partition("<")[0].split("/")
         keys = [(visit.tree.id, visit.step.id)]
         for frame in frames[:-1]:
-            tree, _, step = frame.partition(".")
+            tree, _other, step = frame.partition(".")
             then = self.book.trees[tree].steps[step].then
             keys += [(tree, then)] if then else []
         return any(self._from(key) for key in keys)
@@ -213,7 +248,7 @@ class _Reach:
 
     def _onward(self, key: StepKey) -> Iterator[StepKey]:
         step = self.book.trees[key[0]].steps[key[1]]
-        yield from ((key[0], target) for _, target in step.targets())
+        yield from ((key[0], target) for _other, target in step.targets())
         if step.kind in {"run", "over_to"} and step.refers in self.book.trees:
             yield step.refers, self.book.trees[step.refers].begin
 

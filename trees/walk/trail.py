@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from trees.book.model import Book
-from trees.book.words import END_NAMES, NOT_DONE, UNKNOWN, WORK_ANSWERS
+from trees.book.words import END_NAMES, NOT_DONE, PLACES_SHORT, UNKNOWN, WORK_ANSWERS
+from trees.language import _
 from trees.walk import beside
 from trees.walk.answers import Given
 from trees.walk.entries import Entry
@@ -45,7 +46,7 @@ def trail(book: Book, entries: Sequence[Entry], now: Situation) -> tuple[TrailIt
         if item is None:
             continue
         step_no = numbers.get(entry.visit.partition("<")[0], _step_no(book, entry.visit))
-        why = struck[no].why if no in struck else ""
+        why = _(struck[no].why) if no in struck else ""
         otherwise = given is not None and bool(given.was_told)
         items.append(TrailItem(no, entry.kind, entry.visit, step_no, *item, why, given, otherwise))
     return tuple(items)
@@ -56,7 +57,7 @@ def _step_no(book: Book, visit: str) -> int | None:
     if visit.startswith("gate"):
         question_id = visit.partition(":")[2]
         return next((q.no for q in book.gate if q.id == question_id), None)
-    tree_id, _, step_id = visit.rpartition("/")[2].partition("<")[0].partition(".")
+    tree_id, _other, step_id = visit.rpartition("/")[2].partition("<")[0].partition(".")
     tree = book.trees.get(tree_id)
     return tree.steps[step_id].no if tree is not None and step_id in tree.steps else None
 
@@ -66,34 +67,37 @@ def _item(book: Book, no: int, entry: Entry, given: Given | None) -> tuple[str, 
     if entry.kind in {"answer", "skipped", "fact"}:
         return _asked(book, entry), _answered(entry, given)
     if entry.kind == "began":
-        return "Complaint", str(data.get("words", ""))
+        return _("Complaint"), str(data.get("words", ""))
     if entry.kind == "note":
-        return "Note", str(data.get("text", ""))
+        return _("Note"), str(data.get("text", ""))
     if entry.kind == "place":
-        return "Place", str(data.get("place", ""))
+        return _("Place"), PLACES_SHORT.get(str(data.get("place", "")), "")
     if entry.kind == "family":
         family = book.families.get(str(data.get("family")))
-        return "Family", family.name if family else "not known"
+        return _("Family"), family.name if family else _("not known")
     if entry.kind == "rated":
-        told = "not to be had" if data.get("unknown") else f"{data['value']:g} {data.get('unit', '')}".strip()
-        return f"From plate or manual: {str(data['name']).replace('_', ' ')}", f"{told} (entered by hand)"
+        told = _("not to be had") if data.get("unknown") else f"{data['value']:g} {data.get('unit', '')}".strip()
+        by_hand = _("{told} (entered by hand)")
+        return _("From plate or manual: {name}").format(name=str(data["name"]).replace("_", " ")), by_hand.format(
+            told=told
+        )
     if entry.kind == "left_tree":
         check = book.checks.get(str(data.get("check")))
-        return "Left the tree for", check.wording if check else str(data.get("check"))
+        return _("Left the tree for"), check.wording if check else str(data.get("check"))
     if entry.kind == "work":
-        return "Work done", str(data.get("text", ""))
+        return _("Work done"), str(data.get("text", ""))
     if entry.kind == "closed":
         end = str(data.get("end", ""))
-        return "Closed", f"{END_NAMES.get(end, end)}. {data.get('text', '')}".strip()  # type: ignore[call-overload]
+        return _("Closed"), f"{END_NAMES.get(end, end)}. {data.get('text', '')}".strip()  # type: ignore[call-overload]
     if entry.kind == "stopped":
         caution = book.cautions.get(str(data.get("caution")))
-        return "Stopped for safety", (caution.stop_line or caution.text) if caution else str(data.get("caution"))
+        return _("Stopped for safety"), (caution.stop_line or caution.text) if caution else str(data.get("caution"))
     if entry.kind == "follow_up_of":
-        return f"Goes on after {data.get('job', '')}", str(data.get("reason", ""))
+        return _("Goes on after {job}").format(job=data.get("job", "")), str(data.get("reason", ""))
     if entry.kind == "reopened":
-        return "Reopened", str(data.get("reason", ""))
+        return _("Reopened"), str(data.get("reason", ""))
     if entry.kind == "taken_up" and no > 2:  # the first one follows "began" and tells nothing new
-        return "Taken up", f"{data.get('seat', '')}, {data.get('date', '')}"
+        return _("Taken up"), f"{data.get('seat', '')}, {data.get('date', '')}"
     return beside.told(entry)
 
 
@@ -112,15 +116,15 @@ def _asked(book: Book, entry: Entry) -> str:
 def _answered(entry: Entry, given: Given | None) -> str:
     data = entry.data
     if entry.kind == "skipped":
-        return "Skipped"
+        return _("Skipped")
     told = given.told if given is not None else ""
     if given is not None and "fix" in data:
-        return WORK_ANSWERS.get(given.answer, NOT_DONE)
+        return WORK_ANSWERS.get(given.answer, _(NOT_DONE))
     if data.get("unknown"):
-        return f"Cannot tell ({told})" if told else "Cannot tell"
+        return _("Cannot tell ({told})").format(told=told) if told else _("Cannot tell")
     if given is None:
         return told or str(data.get("answer", ""))
-    means = "not judged: no rated value" if given.answer == UNKNOWN and told else given.means
+    means = _("not judged: no rated value") if given.answer == UNKNOWN and told else given.means
     if given.check is not None and given.check.form == "tick" and not given.chosen:
-        means = "None ticked"
+        means = _("None ticked")
     return ": ".join(part for part in (told, means) if part)

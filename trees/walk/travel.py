@@ -12,8 +12,12 @@ from typing import Literal
 
 from trees.book.model import Book, Check, Step, Tree
 from trees.book.words import UNKNOWN, Place
+from trees.language import N_
 from trees.walk.answers import Given, Known
 from trees.walk.unit import UnitFacts
+
+DOES_NOT_APPLY = N_("does not apply to this unit")
+"""Why a step was passed over."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +128,7 @@ class Traveller:
         if check is None:
             return visit
         if not (self.unit.fits(step.applies) and self.unit.fits(check.applies)):
-            self.passed.append(Visit(visit.key, tree, step, check, passed="does not apply to this unit"))
+            self.passed.append(Visit(visit.key, tree, step, check, passed=DOES_NOT_APPLY))
             target = unknown or then
             return (tree, target) if target else visit
         visit = Visit(visit.key, tree, step, check)
@@ -143,7 +147,7 @@ class Traveller:
         return self._after(visit, go, then, unknown)
 
     def _leave_phone(self, visit: Visit) -> tuple[Tree, str] | Visit | None:
-        self.passed.append(Visit(visit.key, visit.tree, visit.step, visit.check, passed="not by phone"))
+        self.passed.append(Visit(visit.key, visit.tree, visit.step, visit.check, passed=N_("not by phone")))
         if self.stack or visit.tree.shared:
             return self._come_back()
         target = visit.tree.phone_exit

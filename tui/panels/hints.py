@@ -6,7 +6,13 @@ from trees.walk import Question, Walk
 
 
 def hint_for(
-    walk: Walk, question: Question, *, chosen: int | None, changing: str | None, second: tuple[str, object] | None
+    walk: Walk,
+    question: Question,
+    *,
+    chosen: int | None,
+    changing: str | None,
+    second: tuple[str, object] | None,
+    facts_left: int = 0,
 ) -> str:
     """Return one line that says what Enter does now, or how to go on."""
     if second is not None:
@@ -15,6 +21,8 @@ def hint_for(
         return "Changing an earlier answer. Esc leaves it as it was."
     if chosen is not None:
         return "Enter takes it. Any other digit chooses again."
+    if facts_left:
+        return f"Intake: {facts_left} more after this. s passes it over, g ends the intake."
     if question.known is not None:
         return f"Known from before: {question.known.means or question.known.typed}. Enter takes it over."
     if question.before_repair is not None:

@@ -7,18 +7,21 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding
-from textual.containers import VerticalScroll
+from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
 from textual.message import Message
 from textual.widgets import Input, Label, Static
 
-from trees.book.model import END_NAMES
+from trees.book.words import END_NAMES
 from trees.errors import ReadingError
 from trees.walk import Question, Walk
 from trees.walk.judge import BandEdges, Verdict, band_edges
 from trees.walk.unit import Missing
 from tui import draw
 from tui.draw import MUTED
+from tui.panels import phone
+from tui.panels.together import together
+from tui.settings import Instrument
 
 FIELDS = 8
 """Readings that one check may take; the fields are mounted once."""
@@ -30,7 +33,16 @@ class ReadingField(Input):
     BINDINGS: ClassVar[list[Binding]] = [  # type: ignore[assignment]
         Binding("enter", "submit", "Take", key_display="Enter"),
         Binding("escape", "leave_field", "Leave the field", key_display="Esc"),
+        Binding("down", "move(1)", "Next field", show=False),
+        Binding("up", "move(-1)", "Field before", show=False),
     ]
+
+    class Moved(Message):
+        """Another field of the set is to have the keys."""
+
+        def __init__(self, by: int) -> None:
+            super().__init__()
+            self.by = by
 
     class Left(Message):
         """The field was left without a reading."""
@@ -38,6 +50,10 @@ class ReadingField(Input):
     def action_leave_field(self) -> None:
         """Give the keys back to the screen."""
         self.post_message(self.Left())
+
+    def action_move(self, by: int) -> None:
+        """Go to another field of the set."""
+        self.post_message(self.Moved(by))
 
 
 class QuestionPanel(VerticalScroll, can_focus=True):
@@ -47,16 +63,20 @@ class QuestionPanel(VerticalScroll, can_focus=True):
         super().__init__(**kwargs)  # type: ignore[arg-type]
         self.question: Question | None = None
         self.walk: Walk | None = None
+        self.instrument: Instrument | None = None
+        """What the reading that is asked is taken with."""
 
     def compose(self) -> ComposeResult:
         """Lay out everything that a question may need; how it is done stands under the answers, which must be seen."""
         yield Static(id="q-head")
         yield Static(id="q-wording")
+        yield Static(id="q-patient")
         yield Static(id="q-cautions")
         yield Static(id="q-blocked")
         for index in range(FIELDS):
-            yield Label(id=f"q-label-{index}", classes="q-label")
-            yield ReadingField(id=f"q-field-{index}", classes="q-field", select_on_focus=False)
+            with Horizontal(id=f"q-row-{index}", classes="q-row"):
+                yield Label(id=f"q-label-{index}", classes="q-label")
+                yield ReadingField(id=f"q-field-{index}", classes="q-field", select_on_focus=False)
         yield Static(id="q-judged")
         yield Static(id="q-options")
         yield Static(id="q-text")
@@ -65,7 +85,15 @@ class QuestionPanel(VerticalScroll, can_focus=True):
     # ── showing ─────────────────────────────────────────────────────────────
 
     def show(
-        self, walk: Walk, question: Question, *, chosen: int | None, ticked: frozenset[str], page: int, hint: str
+        self,
+        walk: Walk,
+        question: Question,
+        *,
+        chosen: int | None,
+        ticked: frozenset[str],
+        page: int,
+        hint: str,
+        patient: bool = False,
     ) -> None:
         """Show a question. Fields are emptied only when the question is another one than before."""
         another = self.question is None or (self.question.visit, self.question.rated_name) != (
@@ -73,16 +101,20 @@ class QuestionPanel(VerticalScroll, can_focus=True):
             question.rated_name,
         )
         self.question, self.walk = question, walk
-        self._put("q-head", draw.heading(question))
-        self._put("q-wording", draw.say(self._wording(question)))
-        self._put("q-cautions", self._cautions(question))
+        aloud = phone.is_read_aloud(walk, question)
+        self.set_class(aloud, "aloud")
+        self._put("q-head", Content.assemble(draw.heading(question), (phone.gate_progress(walk, question), MUTED)))
+        self._put("q-wording", phone.read_aloud(question) if aloud else draw.say(self._wording(question)))
+        self._put("q-patient", phone.patient_hint(question) if patient else Content(""))
+        self._put("q-cautions", self._cautions(question, brief=patient))
         self._put("q-blocked", draw.say(f" ✕ {question.blocked}", "bold $warning") if question.blocked else Content(""))
         self._show_fields(question, another)
         # An answer would be refused before the DANGER is read, so the caution has the room until then.
         shown = draw.options(question, chosen, ticked, page=page, field=self.wants_typing())
         self._put("q-options", Content("") if question.unread else shown)
-        told = (question.text, question.how, self._mistake(question))
-        self._put("q-text", draw.say("\n".join(t for t in told if t), MUTED))
+        told = draw.say("\n".join(t for t in (question.text, question.how) if t), MUTED)
+        seen = Content("") if patient else phone.what_they_see(question)
+        self._put("q-text", seen if aloud else told)
         self._put("q-hint", draw.say(hint))
         self.judge_typed()
         if another:
@@ -101,11 +133,7 @@ class QuestionPanel(VerticalScroll, can_focus=True):
             return f"Closed: {END_NAMES.get(question.end, question.end)}"  # type: ignore[call-overload]
         return question.wording
 
-    @staticmethod
-    def _mistake(question: Question) -> str:
-        return f"Callers may mistake: {question.may_mistake}" if question.may_mistake else ""
-
-    def _cautions(self, question: Question) -> Content:
+    def _cautions(self, question: Question, *, brief: bool) -> Content:
         if question.kind == "stop":
             rows = [draw.say(f" {n} {line}") for c in question.cautions for n, line in enumerate(c.then, start=1)]
             return draw.lines([draw.say(" ▲ STOP — this job is stopped for safety ", "bold $text on $error"), *rows])
@@ -115,6 +143,8 @@ class QuestionPanel(VerticalScroll, can_focus=True):
             return Content("")
         now = self.walk.now
         seen = {c for g in now.givens if g.check is not None for c in g.check.cautions} | now.acknowledged
+        if brief:  # they stood in full until the caller could not tell
+            seen |= {caution.id for caution in question.cautions}
         return draw.cautions(question, frozenset(seen), phone=now.place == "phone")
 
     def _show_fields(self, question: Question, another: bool) -> None:
@@ -125,6 +155,7 @@ class QuestionPanel(VerticalScroll, can_focus=True):
             shown = index < len(wanted)
             label.display = shown and len(wanted) > 1
             field.display = shown
+            self.query_one(f"#q-row-{index}").display = shown
             if shown:
                 label.update(Content(draw.plain(wanted[index][0])))
                 field.placeholder = wanted[index][1]
@@ -186,6 +217,14 @@ class QuestionPanel(VerticalScroll, can_focus=True):
         check = self.question.check if self.question else None
         return {f.name: self.field(i).value for i, f in enumerate(check.readings)} if check else {}
 
+    def on_reading_field_moved(self, event: ReadingField.Moved) -> None:
+        """Give the keys to another field; after the last comes the first."""
+        event.stop()
+        fields = [field for field in self.query(ReadingField) if field.display]
+        here = next((at for at, field in enumerate(fields) if field.has_focus), 0)
+        if fields:
+            fields[(here + event.by) % len(fields)].focus()
+
     def on_input_changed(self, _event: Input.Changed) -> None:
         """Judge while it is typed."""
         self.judge_typed()
@@ -193,10 +232,13 @@ class QuestionPanel(VerticalScroll, can_focus=True):
     def judge_typed(self) -> None:
         """Show which band the typed or worked-out value falls into, in words and drawn."""
         question, walk = self.question, self.walk
-        if question is None or walk is None or question.blocked or question.form not in {"reading", "figure"}:
+        if question is None or walk is None or question.blocked or question.unread:
             self._put("q-judged", Content(""))
             return
-        if question.unread:
+        if question.form == "readings" and question.check is not None:
+            self._put("q-judged", together(question.check, self.typed_by_name()))
+            return
+        if question.form not in {"reading", "figure"}:
             self._put("q-judged", Content(""))
             return
         self._put("q-judged", draw.lines([row for row in self._judgement(question, walk) if row.plain]))
@@ -208,6 +250,9 @@ class QuestionPanel(VerticalScroll, can_focus=True):
         width = max(20, min(44, self.size.width - 14))
         values: Sequence[float] = ()
         said: list[Content] = []
+        if self.instrument is not None and question.form == "reading" and question.kind == "check":
+            told = f"With {self.instrument.name}, ± {self.instrument.uncertainty:g} {self.instrument.unit}"
+            said.append(draw.say(told, MUTED))
         if question.form == "figure":
             if question.value is None:
                 return [draw.say("A reading that this needs was not taken: 0 goes on.", "$warning")]

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.screen import Screen
 
-from tui.commands import EMERGENCY, EVERYWHERE, Command, bindings
+from tui.commands import EMERGENCY, EVERYWHERE, PALETTE, Command, bindings
 
 if TYPE_CHECKING:
     from tui.app import SootlineApp
@@ -32,6 +32,22 @@ class WorkScreen(Screen[None]):
     def begin(self) -> None:
         """Fill the screen when it is first shown; Textual would run an `on_mount` of base and screen both."""
 
+    async def note_emergency(self) -> None:
+        """Write down that the emergency card was opened; only a job has where to."""
+
+    def possible(self) -> Iterator[tuple[Command, str]]:
+        """Yield what can be done now, each with its line in the palette."""
+        from textual.actions import parse
+
+        for command in (*self.KEYS, *EVERYWHERE):
+            _, name, arguments = parse(command.id)
+            if command is not PALETTE and self.check_action(name, arguments):
+                yield command, f"{command.label}  ({command.key_name})"
+
+    def action_command_palette(self) -> None:
+        """Find a command by typing."""
+        self.app.action_command_palette()
+
     async def action_emergency(self) -> None:
         """Open the emergency card."""
         await self.sootline.action_emergency()
@@ -53,7 +69,7 @@ class WorkScreen(Screen[None]):
 
     def tell(self, sentence: str, *, wrong: bool = False) -> None:
         """Show one sentence."""
-        from tui.draw import plain
+        from tui.literal import plain
 
         self.notify(plain(sentence), severity="error" if wrong else "information", timeout=8, markup=False)
 

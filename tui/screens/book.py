@@ -136,7 +136,7 @@ class BookScreen(WorkScreen):
         rows.highlighted = _same(shown, before, at)
         size = checked.counts
         more = f", the first {MOST_SHOWN} below" if len(checked.problems) > MOST_SHOWN else ""
-        style = "bold $error" if checked.errors else "bold $warning" if checked.problems else "bold $success"
+        style = "bold $danger" if checked.errors else "bold $warning" if checked.problems else "bold $success"
         self.query_one("#problem-counts", Static).update(
             Content.assemble(
                 (summary(checked.problems) + more, style),
@@ -191,6 +191,7 @@ class BookScreen(WorkScreen):
             Content.assemble(
                 (plain(tree.title), "bold"),
                 ("\nas it was before the errors" if old else "", "$warning"),
+                f"\n{plain(str(tree.slower))}" if tree.slower is not None else "",
             )
         )
 
@@ -236,7 +237,7 @@ class BookScreen(WorkScreen):
             command = editor_command(os.environ, path, problem.spot.line)
             status = self.run_editor(self.app, command)
         except SuspendNotSupported:
-            self.tell("An editor can't have this terminal; open the file beside it, then press k.", wrong=True)
+            self.tell("An editor can't have this terminal; open the file beside it, then press F5.", wrong=True)
             return
         except SootlineError as error:
             self.tell(str(error), wrong=True)
@@ -273,6 +274,34 @@ class BookScreen(WorkScreen):
             self.tree_id = tree.id
             self.show_map(mark=tree.steps[tree.begin].no)
             self.set_focus(self.query_one("#map"))
+
+    @work
+    async def action_remark(self) -> None:
+        """See what the workshop had to say about the steps; Enter goes to the step on the map."""
+        from tui.remarks import remark_rows, step_of
+
+        casebook = self.sootline.workshop.casebook
+        try:
+            kept = await asyncio.to_thread(casebook.remarks)
+        except SootlineError as error:
+            self.tell(str(error), wrong=True)
+            return
+        if not kept or self.sound is None:
+            self.tell("Nobody has remarked anything yet; ! at a step of a job does.")
+            return
+        rows = remark_rows(kept, self.sound)
+        chosen = await self.app.push_screen_wait(ChooseCard("Remarks from the jobs, the newest job first", rows))
+        step = step_of(kept, chosen, self.sound)
+        if step is not None:
+            self.tree_id = step[0].id
+            self.show_map(mark=step[1].no)
+            self.set_focus(self.query_one("#map"))
+
+    def action_recount(self) -> None:
+        """Count the shares and links of the book anew from the closed jobs."""
+        from tui.screens.recount import RecountScreen
+
+        self.app.push_screen(RecountScreen())
 
     def action_to_day_list(self) -> None:
         """Go back to the day list."""

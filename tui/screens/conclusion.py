@@ -1,9 +1,9 @@
-"""The conclusion: what was found and by what, sorted; what still lacks its root; the end of the job and its report."""
+"""The conclusion: what the job amounts to, its report read before it is written, and how it is closed."""
 
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import ClassVar
 
 from textual import work
@@ -13,21 +13,19 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Footer, Static
 
-from trees.book.model import END_NAMES, EndKind
-from trees.errors import SootlineError
-from trees.suspects import percent
+from trees.book.words import END_NAMES, EndKind
+from trees.errors import SootlineError, SuspectsError
 from trees.walk import Walk
-from trees.walk.ranking import rank
-from trees.walk.reasons import roots_of
 from trees.walk.walk import AFTER_STOP
 from tui.commands import CONCLUSION
-from tui.draw import MUTED, lines, plain, say
+from tui.concluded import findings_text, weighed_text
+from tui.draw import plain, say
 from tui.screens.base import WorkScreen, all_bindings
 from tui.screens.choose import WriteCard
+from tui.screens.report_card import ReportCard
 from tui.workshop import OpenJob
 
 ENDS: Sequence[EndKind] = tuple(END_NAMES)
-STOP = "bold $text on $error"
 NO_BREAK = "\u00a0"
 
 
@@ -49,6 +47,7 @@ class ConclusionScreen(WorkScreen):
         yield Static(id="head")
         with VerticalScroll(id="page"):
             yield Static(id="found")
+            yield Static(id="weighed")
         yield Static(id="ends")
         yield Footer(show_command_palette=False)
 
@@ -64,8 +63,25 @@ class ConclusionScreen(WorkScreen):
                 (f" {self.job.record.number} ", "bold reverse"), f" {plain(walk.now.words)}  ·  conclusion"
             )
         )
-        self.query_one("#found", Static).update(findings_text(walk))
+        self.query_one("#found", Static).update(findings_text(walk, max(56, self.size.width - 6)))
         self.query_one("#ends", Static).update(self.ends_text(walk))
+        self.refresh_bindings()
+        self.weigh()
+
+    @work(exclusive=True, group="weigh")
+    async def weigh(self) -> None:
+        """Work out off the event loop what acted together and what would still change the result."""
+        walk = self.job.walk
+        try:
+            told = await asyncio.to_thread(weighed_text, walk)
+        except SuspectsError as error:
+            told = say(str(error), "$warning")
+        if walk is self.job.walk and self.is_attached:
+            self.query_one("#weighed", Static).update(told)
+
+    def on_resize(self) -> None:
+        """Draw the table anew for the new width."""
+        self.call_after_refresh(self.show)
 
     def ends_text(self, walk: Walk) -> Content:
         """Return the ends by digit, or how the job was closed."""
@@ -83,18 +99,44 @@ class ConclusionScreen(WorkScreen):
             parts.append(("Enter closes the job.", "bold $warning"))
         return Content.assemble(*parts)
 
+    def offered(self, digit: int) -> bool:
+        """Tell whether the job can be closed as that end."""
+        now = self.job.walk.now
+        possible = digit <= len(ENDS) and (now.stopped is None or ENDS[digit - 1] in AFTER_STOP)
+        return now.closed is None and possible
+
     def action_answer(self, digit: int) -> None:
         """Choose an end by its digit; Enter closes."""
-        now = self.job.walk.now
-        offered = digit <= len(ENDS) and (now.stopped is None or ENDS[digit - 1] in AFTER_STOP)
-        if now.closed is None and offered:
+        if self.offered(digit):
             self.chosen = ENDS[digit - 1]
             self.show()
 
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Offer in footer and palette only what works now."""
+        if action == "answer":
+            return self.offered(int(str(parameters[0])))
+        if action == "confirm":
+            return self.chosen is not None
+        return self.job.walk.now.closed is not None if action == "reopen" else True
+
     async def action_confirm(self) -> None:
-        """Close the job as chosen."""
-        if self.chosen is not None and await self.keep(lambda w: w.close(self.chosen or "")):
-            self.tell(f"Closed: {END_NAMES[self.chosen]}.")
+        """Close the job as chosen; where a root is not known, ask why it closes without."""
+        if self.chosen is not None and self.job.walk.asks_root(self.chosen):
+            self.close_without_root(self.chosen)
+        elif self.chosen is not None:
+            await self.close_as(self.chosen)
+
+    @work
+    async def close_without_root(self, end: EndKind) -> None:
+        """Close the job with a word on why the root of what was found is left open; without one it stays open."""
+        text = await self.app.push_screen_wait(WriteCard("The root is not known. Why does the job close without?"))
+        if text and text.strip():
+            await self.close_as(end, text)
+
+    async def close_as(self, end: EndKind, text: str = "") -> None:
+        """Close the job."""
+        if await self.keep(lambda w: w.close(end, text)):
+            self.tell(f"Closed: {END_NAMES[end]}.")
             self.chosen = None
             self.show()
 
@@ -144,6 +186,10 @@ class ConclusionScreen(WorkScreen):
             return
         self.tell(f"Report: {folder / record.number}.pdf and .md")
 
+    def action_preview(self) -> None:
+        """See the report as it would be written."""
+        self.app.push_screen(ReportCard(self.job))
+
     def action_to_job(self) -> None:
         """Go back to the question."""
         if self.chosen is not None:
@@ -151,57 +197,3 @@ class ConclusionScreen(WorkScreen):
             self.show()
             return
         self.dismiss()
-
-
-def findings_text(walk: Walk) -> Content:
-    """Return what was found as text: three lists, what lacks its root, what is excluded."""
-    book, result = walk.book, walk.conclusion
-    rows = [Content.assemble(("Complaint  ", "bold"), plain(walk.now.words))]
-    if walk.now.stopped is not None:
-        stop = book.cautions.get(walk.now.stopped)
-        rows.append(say(f" ▲ STOPPED FOR SAFETY: {(stop.stop_line or stop.text) if stop else walk.now.stopped} ", STOP))
-        rows += [say(f"   {n} {line}") for n, line in enumerate(stop.then if stop else (), start=1)]
-    if result.roots or result.consequences:
-        told = "Root found." if result.root_found else "Not finished: something was found whose root was not."
-        rows.append(say(told, "bold $success" if result.root_found else "bold $warning"))
-    for title, ids in (
-        ("Root: put right, so that it stays away", result.roots),
-        ("Contributing: pointed at, not proven", result.contributing),
-        ("Consequence: repaired, but not the reason", result.consequences),
-    ):
-        rows.append(say(title, "bold"))
-        rows += [_cause(walk, cause_id) for cause_id in ids] or [say("   nothing", MUTED)]
-    chances = {suspect.cause: suspect.probability for suspect in rank(walk)[0] if suspect.probability is not None}
-    for consequence, candidates in roots_of(walk, chances).items():
-        names = ", ".join(_candidate(walk, c, chances) for c in candidates[:6]) or "nothing in this book"
-        rows.append(say(f" ? {book.causes[consequence].name} has no root yet. It may come from: {names}.", "$warning"))
-    others = [c for c, f in walk.findings.items() if f.state == "hinted" and c not in result.contributing]
-    if others:
-        rows.append(say("Hinted at", "bold"))
-        rows += [_cause(walk, c) for c in others]
-    excluded = [c for c, f in walk.findings.items() if f.state == "ruled_out"]
-    if excluded:
-        rows.append(say("Ruled out", "bold"))
-        rows += [_cause(walk, c) for c in excluded]
-    contradicted = [c for c, f in walk.findings.items() if f.contradicted]
-    for cause_id in contradicted:
-        finding = walk.findings[cause_id]
-        told = "; ".join(f"{r.sentence} ({r.state.replace('_', ' ')})" for r in finding.reasons)
-        rows.append(say(f" ! {book.causes[cause_id].name}: found and ruled out. Which was wrong? {told}", "$warning"))
-    advice = [book.causes[c].prevent for c in (*result.roots, *result.contributing) if book.causes[c].prevent]
-    if advice:
-        rows.append(say("So that it stays away", "bold"))
-        rows += [say(f"   {line}") for line in dict.fromkeys(advice)]
-    return lines(rows)
-
-
-def _candidate(walk: Walk, cause_id: str, chances: Mapping[str, float]) -> str:
-    chance = f"\u00a0({percent(chances[cause_id])})" if cause_id in chances else ""
-    return f"{walk.book.causes[cause_id].name.lower()}{chance}"
-
-
-def _cause(walk: Walk, cause_id: str) -> Content:
-    finding = walk.findings[cause_id]
-    reasons = [r for r in finding.reasons if r.state == finding.state]
-    by = "; ".join(dict.fromkeys(r.sentence for r in reasons))
-    return Content.assemble(f" ● {plain(walk.book.causes[cause_id].name)}", (f"   by: {plain(by)}", MUTED))

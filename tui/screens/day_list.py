@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import work
@@ -12,14 +13,19 @@ from textual.content import Content
 from textual.widgets import Footer, OptionList, Static
 from textual.widgets.option_list import Option
 
-from trees.book.model import END_NAMES
 from trees.errors import SootlineError
 from tui.commands import DAY_LIST
-from tui.draw import MUTED, plain
+from tui.literal import MUTED, plain
 from tui.screens.base import WorkScreen, all_bindings
 
 if TYPE_CHECKING:
     from trees.casebook import JobSummary
+
+
+class JobList(OptionList):
+    """The jobs; the footer says what Enter does here."""
+
+    BINDINGS: ClassVar[list[Binding]] = [Binding("enter", "screen.open", "Open", key_display="Enter")]  # type: ignore[assignment]
 
 
 class DayList(WorkScreen):
@@ -33,53 +39,88 @@ class DayList(WorkScreen):
     def __init__(self) -> None:
         super().__init__()
         self.with_closed = False
+        self.rows = 0
+        """How many jobs are listed."""
 
     def compose(self) -> ComposeResult:
         """Lay out the head, the list and the footer."""
         yield Static(id="head")
         yield Static(id="notice")
-        yield OptionList(id="jobs", markup=False)
+        yield JobList(id="jobs", markup=False)
         yield Static(id="empty")
         yield Footer(show_command_palette=False)
 
+    def begin(self) -> None:
+        """Show the frame; nothing in it waits for the casebook or the book."""
+        self.show_head("opening …")
+        notice = self.query_one("#notice", Static)
+        notice.update(Content.styled(plain(self.sootline.opening.notice), "$warning"))
+        notice.display = bool(self.sootline.opening.notice)
+        self.query_one("#empty", Static).display = False
+
     def on_screen_resume(self) -> None:
-        """Fill the list anew each time the screen is shown."""
-        self.fill()
+        """Fill the list anew each time the screen is shown, once the frame is painted."""
+        self.call_after_refresh(self.fill)
 
     @work(exclusive=True)
     async def fill(self) -> None:
-        """Read the summaries off the event loop and show them."""
-        workshop = self.sootline.workshop
-        rows = await asyncio.to_thread(lambda: workshop.casebook.jobs(open_only=not self.with_closed))
-        marked = self.marked()
-        book = workshop.book
+        """Read the summaries off the event loop and show them; the book follows, for nobody looks at it yet."""
+        app = self.sootline
+        try:
+            casebook = await app.opening.casebook()
+            rows = await asyncio.to_thread(lambda: casebook.jobs(open_only=not self.with_closed))
+        except SootlineError as error:
+            app.give_up(error)
+            return
+        self.show_rows(rows, casebook.seat)
+        told = f"{len(rows)} {'jobs' if self.with_closed else 'open jobs'}  ·  seat {plain(casebook.seat)}"
+        if app.opened is None:
+            self.show_head(told, "reading the book …")
+        workshop = await app.whole()
+        if workshop is None:
+            return
+        self.show_head(told, f"{plain(workshop.book.title)}, {plain(workshop.book.edition)}")
+        try:
+            await asyncio.to_thread(workshop.keep_book)
+        except SootlineError as error:  # the files were edited between loading and the first look at this list
+            self.tell(str(error), wrong=True)
+
+    def show_head(self, told: str, book: str = "") -> None:
+        """Show what is listed, at which seat, and which book the jobs are walked by."""
+        muted = f"  ·  {book}" if book else ""
         self.query_one("#head", Static).update(
-            Content.assemble(
-                (" Sootline ", "bold reverse"),
-                f"  {len(rows)} {'jobs' if self.with_closed else 'open jobs'}  ·  seat {plain(workshop.seat)}",
-                (f"  ·  {plain(book.title)}, {plain(book.edition)}", MUTED),
-            )
+            Content.assemble((" Sootline ", "bold reverse"), f"  {told}", (muted, MUTED))
         )
-        notice = self.query_one("#notice", Static)
-        notice.update(Content.styled(plain(workshop.notice), "$warning"))
-        notice.display = bool(workshop.notice)
+
+    def show_rows(self, rows: Sequence[JobSummary], seat: str) -> None:
+        """List the jobs; the mark stays on the same one."""
+        marked = self.marked()
         jobs = self.query_one("#jobs", OptionList)
-        jobs.set_options([Option(self.line(row), id=row.number) for row in rows])
+        jobs.set_options([Option(self.line(row, seat), id=row.number) for row in rows])
         numbers = [row.number for row in rows]
         if rows:
             jobs.highlighted = numbers.index(marked) if marked in numbers else 0
         empty = self.query_one("#empty", Static)
         empty.update("No job is open. Press n and type the complaint in the customer's words." if not rows else "")
         empty.display = not rows
-        try:
-            await asyncio.to_thread(workshop.keep_book)
-        except SootlineError as error:  # the files were edited between loading and the first look at this list
-            self.tell(str(error), wrong=True)
+        self.rows = len(rows)
+        self.refresh_bindings()
 
-    def line(self, row: JobSummary) -> Content:
+    def check_action(
+        self,
+        action: str,
+        parameters: tuple[object, ...],  # noqa: ARG002 - Textual's signature
+    ) -> bool | None:
+        """Offer to open a job only where one is listed."""
+        return self.rows > 0 if action == "open" else True
+
+    @staticmethod
+    def line(row: JobSummary, seat: str) -> Content:
         """Return one job as a line: number, last touched, place or end, words, and the other seat that has it."""
+        from trees.book.words import END_NAMES
+
         state = END_NAMES.get(row.closed, row.closed).lower() if row.closed else row.place  # type: ignore[call-overload]
-        other = row.elsewhere(self.sootline.workshop.seat)
+        other = row.elsewhere(seat)
         return Content.assemble(
             (f" {plain(row.number):<7} ", "bold"),
             (f"{local_time(row.last_at)}  {state:<7}  ", MUTED),
@@ -107,20 +148,24 @@ class DayList(WorkScreen):
         """Show a job."""
         if number is None:
             return
+        workshop = await self.sootline.whole()
+        if workshop is None:
+            return
         from tui.screens.job import JobScreen
 
         try:
-            job = await self.sootline.workshop.open_job(number)
+            job = await workshop.open_job(number)
         except SootlineError as error:
             self.tell(str(error), wrong=True)
             return
         self.app.push_screen(JobScreen(job))
 
-    def action_new(self) -> None:
+    async def action_new(self) -> None:
         """Ask for the complaint of a new job."""
-        from tui.screens.new_job import NewJob
+        if await self.sootline.whole():
+            from tui.screens.new_job import NewJob
 
-        self.app.push_screen(NewJob())
+            self.app.push_screen(NewJob())
 
     def action_figures(self) -> None:
         """Work a figure out."""
@@ -128,11 +173,26 @@ class DayList(WorkScreen):
 
         self.app.push_screen(FiguresScreen())
 
-    def action_book(self) -> None:
+    async def action_book(self) -> None:
         """Open the book as its author."""
-        from tui.screens.book import BookScreen
+        if await self.sootline.whole():
+            from tui.screens.book import BookScreen
 
-        self.app.push_screen(BookScreen())
+            self.app.push_screen(BookScreen())
+
+    async def action_casebook(self) -> None:
+        """Find any job, and see what the closed jobs teach."""
+        if await self.sootline.whole():
+            from tui.screens.casebook import CasebookScreen
+
+            self.app.push_screen(CasebookScreen())
+
+    async def action_settings(self) -> None:
+        """See and change what the workshop sets once."""
+        if await self.sootline.whole():
+            from tui.screens.settings import SettingsScreen
+
+            self.app.push_screen(SettingsScreen())
 
     def action_show_closed(self) -> None:
         """Show all jobs, or the open ones only."""

@@ -13,7 +13,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from tui.commands import Command
-from tui.draw import MUTED
+from tui.literal import MUTED
 
 
 class HelpPage(ModalScreen[None]):
@@ -32,7 +32,7 @@ class HelpPage(ModalScreen[None]):
         digits = [c for c in self.commands if c.keys.isdigit() and c.keys != "0"]
         if digits:
             rows.append(_row("1 … 9", "Choose an answer by its digit."))
-        rows += [_row(c.shown_as or c.keys.partition(",")[0], c.help) for c in self.commands if c not in digits]
+        rows += [_row(c.key_name, c.help) for c in self.commands if c not in digits]
         rows += [Content(""), Content.styled("Esc closes this page.", MUTED)]
         with VerticalScroll(id="card"):
             yield Static(Content("\n").join(rows))

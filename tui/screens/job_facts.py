@@ -7,9 +7,9 @@ from collections.abc import Callable
 
 from textual import work
 
-from trees.book.model import PLACES
+from trees.book.words import PLACES
 from trees.errors import SootlineError, SuspectsError
-from trees.walk import Walk
+from trees.walk import Walk, beside
 from trees.walk.question import PLACE_NAMES
 from tui.screens.base import WorkScreen
 from tui.screens.choose import ChooseCard, WriteCard
@@ -36,6 +36,37 @@ class JobFacts(WorkScreen):
         text = await self.app.push_screen_wait(WriteCard("Note on this job"))
         if text and text.strip():
             await self.take(lambda: self.walk.note(text))
+
+    @work
+    async def action_remark(self) -> None:
+        """Tell the author something about the present step; it stands in the book screen's list."""
+        no = self.walk.question.no
+        about = f"step {no}" if no is not None else "the book"
+        text = await self.app.push_screen_wait(WriteCard(f"Remark for the author on {about}"))
+        if text and text.strip():
+            await self.take(lambda: beside.remark(self.walk, text))
+
+    @work
+    async def action_serial(self) -> None:
+        """Write the serial number down; the unit's earlier jobs are shown."""
+        serial = await self.app.push_screen_wait(WriteCard("Serial number on the plate", self.walk.now.beside.serial))
+        if not serial or not serial.strip():
+            return
+        if serial.strip() != self.walk.now.beside.serial:
+            await self.take(lambda: beside.unit(self.walk, serial))
+        await self.show_earlier(" ".join(serial.split()))
+
+    async def show_earlier(self, serial: str) -> None:
+        """Show the earlier jobs of a serial number."""
+        from tui.screens.earlier import EarlierCard
+
+        workshop, number = self.sootline.workshop, self.job.record.number
+        rows = await asyncio.to_thread(workshop.casebook.same_serial, serial)
+        earlier = [row for row in rows if row.number != number]
+        if earlier:
+            await self.app.push_screen_wait(EarlierCard(workshop, serial, earlier))
+        else:
+            self.tell(f"No earlier job has the serial number {serial}.")
 
     @work
     async def action_family(self) -> None:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Sequence
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -13,32 +11,22 @@ from textual.events import Key, Paste
 from textual.widgets import Footer, Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from trees.book.model import PLACES, Book, Place, Tree
+from trees.book.words import PLACES, Place
 from trees.errors import SootlineError
 from trees.walk.question import PLACE_NAMES
 from tui.commands import NEW_JOB
 from tui.draw import MUTED, plain
+from tui.finding import Finder, Fit
 from tui.screens.base import WorkScreen, all_bindings
 
 
-def fitting(book: Book, words: str) -> Sequence[Tree]:
-    """Return the complaint trees, the one whose words fit best first; the author's order where nothing fits."""
-    from difflib import SequenceMatcher
-
-    said = [w for w in "".join(c.lower() if c.isalnum() else " " for c in words).split() if len(w) > 1]
-
-    def likeness(phrase: str) -> float:
-        wanted = phrase.lower().split()
-        hits = 0.0
-        for want in wanted:
-            best = max((SequenceMatcher(None, want, w).ratio() for w in said), default=0.0)
-            hits += best if best > 0.75 else 0.0
-        return hits / math.sqrt(max(1, len(wanted)))
-
-    def score(tree: Tree) -> float:
-        return max((likeness(phrase) for phrase in (*tree.complaint_words, tree.title)), default=0.0)
-
-    return sorted(book.complaints(), key=lambda tree: -score(tree)) if said else book.complaints()
+def fit_line(fit: Fit) -> Content:
+    """Return a complaint as a line: its title, and by which words of the book it fits."""
+    title = f" {plain(fit.tree.title)}"
+    if fit.by is None or fit.by.text == fit.tree.title:
+        return Content(title)
+    kind = f"{fit.by.where} " if fit.by.where else ""
+    return Content.assemble(title, (f"  · {kind}“{plain(fit.by.text)}”", MUTED))
 
 
 class WordsField(Input):
@@ -59,9 +47,10 @@ class NewJob(WorkScreen):
     BINDINGS: ClassVar[list[Binding]] = all_bindings(NEW_JOB)  # type: ignore[assignment]
     AUTO_FOCUS = "#words"
 
-    def __init__(self) -> None:
+    def __init__(self, place: Place | None = None) -> None:
         super().__init__()
-        self.place: Place = "bench"
+        self.place: Place = place or "bench"
+        self.given_place = place
 
     def compose(self) -> ComposeResult:
         """Lay out the field, the trees that fit, and the place."""
@@ -74,7 +63,8 @@ class NewJob(WorkScreen):
 
     def begin(self) -> None:
         """Start with all trees in the author's order."""
-        self.place = self.sootline.workshop.place
+        self.place = self.given_place or self.sootline.workshop.place
+        self.finder = Finder(self.sootline.workshop.book)
         self.show_place()
         self.show_fits("")
 
@@ -89,11 +79,11 @@ class NewJob(WorkScreen):
         )
 
     def show_fits(self, words: str) -> None:
-        """List the trees, the best fit on top."""
+        """List the trees, the best fit on top, each with the words of the book by which it fits."""
         fits = self.query_one("#fits", OptionList)
-        trees = fitting(self.sootline.workshop.book, words)
-        fits.set_options([Option(Content(f" {plain(tree.title)}"), id=tree.id) for tree in trees])
-        fits.highlighted = 0 if trees else None
+        found = self.finder.fits(words)
+        fits.set_options([Option(fit_line(fit), id=fit.tree.id) for fit in found])
+        fits.highlighted = 0 if found else None
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """Sort the trees anew while the words are typed."""

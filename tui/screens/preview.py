@@ -19,7 +19,7 @@ from tui.preview import drawn, previews
 class PreviewCard(ModalScreen[None]):
     """Three views of a step; the sheet puts them side by side where the window is wide."""
 
-    BINDINGS: ClassVar[list[Binding]] = [Binding("escape,enter,p,q", "dismiss", "Close")]  # type: ignore[assignment]
+    BINDINGS: ClassVar[list[Binding]] = [Binding("escape,enter,i,q", "dismiss", "Close")]  # type: ignore[assignment]
 
     def __init__(self, book: Book, tree: Tree, step: Step) -> None:
         super().__init__()

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 import sys
 from pathlib import Path
 
@@ -42,12 +41,14 @@ def _is_yaml(_change: object, path: str) -> bool:
 
 def _again(path: Path, options: argparse.Namespace) -> None:
     """Show the list in place of the one before; a book that is gone for a moment ends nothing."""
+    from trees.text import printable
+
     if sys.stdout.isatty():
         print("\x1b[2J\x1b[H", end="")
     try:
         once(path, options)
     except BookError as error:
-        print(f"sootline: {error}", file=sys.stderr)
+        print(printable(f"sootline: {error}", keep="\n"), file=sys.stderr)
     if sys.stdout.isatty():
         print("Watching; ctrl+c ends it.")
     sys.stdout.flush()
@@ -58,14 +59,15 @@ def once(path: Path, options: argparse.Namespace) -> int:
     from trees.book import as_json, check_book
     from trees.book.formats import render
     from trees.book.pairs import alike, told
+    from trees.text import json_text, printable
 
     checked = check_book(path)
     pairs = alike(checked.book) if options.pairs and checked.book is not None else ()
     if options.pairs and options.format == "json":
         found = as_json(checked.problems, checked.counts, checked.trees)
-        print(json.dumps({**found, "pairs": [list(pair) for pair in pairs]}, ensure_ascii=False, indent=1))
+        print(json_text({**found, "pairs": [list(pair) for pair in pairs]}, indent=1))
     else:
         print(render(checked, str(path), options.format), end="")
         if options.pairs and checked.book is not None:
-            print(told(pairs), end="")
+            print(printable(told(checked.book, pairs), keep="\n"), end="")
     return Exit.FOUND if checked.errors or (options.strict and checked.problems) else Exit.FINE

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tui.command_line import Exit
-from tui.loading import book_for
+from tui.loading import book_for, settings_for
 from tui.verbs.screen import open_screen, refuse_unfit_terminal
 
 if TYPE_CHECKING:
@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from trees.book.worked import WorkedJob
     from trees.casebook import Casebook
     from trees.walk import Walk
+    from tui.opening import Opening
+    from tui.workshop import Workshop
 
 SEAT = "demo bench"
 NOTICE = "Invented workshop: twelve invented jobs in a throw-away casebook. Nothing here was ever measured."
@@ -24,29 +26,50 @@ NOTICE = "Invented workshop: twelve invented jobs in a throw-away casebook. Noth
 
 def run(options: argparse.Namespace) -> int:
     """Open the demo workshop; with --fill only write its jobs into a new casebook."""
-    from trees.book import shipped_book_path
-    from trees.casebook import Casebook
-    from tui.workshop import Workshop
-
-    if options.fill is None:
-        refuse_unfit_terminal()
-    path = options.book or shipped_book_path()
-    book = book_for(options)
-    clock = DemoClock()
     if options.fill is not None:
+        from trees.casebook import Casebook
+
+        book, clock = book_for(options), DemoClock()
         with Casebook.open(options.fill, seat=options.seat or SEAT, clock=clock) as casebook:
             print(f"{fill(book, casebook, clock)} invented jobs written into {casebook.name}")
         return Exit.FINE
-    with (
-        tempfile.TemporaryDirectory(prefix="sootline-demo-") as folder,
-        Casebook.open(Path(folder) / "casebook.db", seat=options.seat or SEAT, clock=clock) as casebook,
-    ):
-        fill(book, casebook, clock)
-        return open_screen(
-            Workshop(
-                book, casebook, casebook.seat, report_folder=Path(folder) / "reports", book_folder=path, notice=NOTICE
-            )
+    refuse_unfit_terminal()
+    with tempfile.TemporaryDirectory(prefix="sootline-demo-") as folder:
+        return open_screen(opening(options, Path(folder)))
+
+
+def opening(options: argparse.Namespace, folder: Path) -> Opening:
+    """Return the way to the demo workshop: here the book comes first, for its worked jobs fill the casebook."""
+    from tui.opening import Opening
+
+    seat = options.seat or SEAT
+    settings, troubles = settings_for(options)
+    books: list[Book] = []
+
+    def open_casebook() -> Casebook:
+        from trees.casebook import Casebook
+
+        books.append(book_for(options))
+        clock = DemoClock()
+        casebook = Casebook.open(folder / "casebook.db", seat=seat, clock=clock)
+        fill(books[0], casebook, clock)
+        return casebook
+
+    def put_together(casebook: Casebook, book: Book) -> Workshop:
+        from trees.book import shipped_book_path
+        from tui.workshop import Workshop
+
+        return Workshop(
+            book,
+            casebook,
+            casebook.seat,
+            place=settings.place,
+            report_folder=folder / "reports",
+            book_folder=options.book or shipped_book_path(),
+            settings=settings,
         )
+
+    return Opening(open_casebook, lambda: books[0], put_together, settings, "\n".join((NOTICE, *map(str, troubles))))
 
 
 class DemoClock:

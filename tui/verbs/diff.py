@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import io
-import json
 import subprocess
 import tarfile
 import tempfile
@@ -24,12 +23,12 @@ if TYPE_CHECKING:
 def run(options: argparse.Namespace) -> int:
     """Print the changes; 0 none, 1 some, 2 an edition can't be read."""
     from trees.book.changes import changes
-    from trees.text import printable
+    from trees.text import json_text, printable
 
     with edition(options.old, options.path) as old, edition(options.new, options.path) as new:
         found = changes(_load(old, options.old), _load(new, options.new))
     if options.format == "json":
-        print(json.dumps({"changes": [asdict(change) for change in found]}, ensure_ascii=False, indent=1))
+        print(json_text({"changes": [asdict(change) for change in found]}, indent=1))
     else:
         for change in found:
             print(printable(f"{change.what:<10} {change.where}: {change.told}"))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 import sys
 import tempfile
 from collections.abc import Sequence
@@ -19,50 +18,65 @@ if TYPE_CHECKING:
 
 def run(options: argparse.Namespace) -> int:
     """Do the act that was asked for; alone, `jobs` lists."""
-    from tui.verbs import jobs_kept
+    from tui.verbs import jobs_kept, jobs_lessons
 
-    acts = {"show": _show, "export": jobs_kept.export, "import": jobs_kept.import_, "erase": jobs_kept.erase}
+    acts = {
+        "show": _show,
+        "lessons": jobs_lessons.lessons,
+        "export": jobs_kept.export,
+        "import": jobs_kept.import_,
+        "erase": jobs_kept.erase,
+    }
     acts |= {"backup": jobs_kept.backup, "restore": jobs_kept.restore}
     return acts.get(options.act, _list)(options)
 
 
-def open_casebook(options: argparse.Namespace, *, create: bool = False) -> Casebook:
-    """Open the casebook that was named; a backup that could not be made is told on stderr."""
-    from trees.casebook import Casebook, default_path
+def open_casebook(options: argparse.Namespace, *, create: bool = False, reading: bool = False) -> Casebook:
+    """Open the casebook that was named; what is worth knowing about it is told on stderr.
 
-    casebook = Casebook.open(options.store or default_path(), create=create, seat=options.seat)
+    With `reading` one that can't be written is opened to be read.
+    """
+    from trees.casebook import Casebook, default_path
+    from trees.text import printable
+
+    casebook = Casebook.open(options.store or default_path(), create=create, seat=options.seat, reading=reading)
+    if casebook.migrated:
+        print(printable(f"sootline: {casebook.migrated}"), file=sys.stderr)
     if casebook.backup_trouble:
-        print(f"sootline: the daily backup was not made. {casebook.backup_trouble}", file=sys.stderr)
+        print(printable(f"sootline: the daily backup was not made. {casebook.backup_trouble}"), file=sys.stderr)
     return casebook
 
 
 def _list(options: argparse.Namespace) -> int:
-    from trees.text import printable
+    from trees.text import json_text, printable
 
-    with open_casebook(options) as casebook:
+    with open_casebook(options, reading=True) as casebook:
         rows = casebook.jobs()
     if options.format == "json":
-        print(json.dumps([row.as_json() for row in rows], ensure_ascii=False, indent=1))
+        print(json_text([row.as_json() for row in rows], indent=1))
         return Exit.FINE
     for row in rows:
         state = "closed" if row.closed else row.place
         invented = "  (invented)" if row.invented else ""
-        print(f"{row.number}  {state:<7}  {row.last_at[:16]}  {printable(row.words)}{invented}")
+        until = f" until {row.due}" if row.due else ""
+        waits = f"  (waits for {row.waiting.replace('_', ' ')}{until})" if row.waiting else ""
+        print(printable(f"{row.number}  {state:<7}  {row.last_at[:16]}  {row.words}{waits}{invented}"))
     return Exit.FINE
 
 
 def _show(options: argparse.Namespace) -> int:
-    with open_casebook(options) as casebook:
+    from trees.text import json_text, printable
+
+    with open_casebook(options, reading=True) as casebook:
         record = casebook.job(options.job)
-        stored = casebook.entries(record)
-        (row,) = [one for one in casebook.jobs() if one.number == record.number]
+        stored, row = casebook.entries(record), casebook.summary(record)
         lines, trouble = _trail(casebook, stored, options.book)
     if options.format == "json":
-        print(json.dumps(_as_json(row, stored, lines), ensure_ascii=False, indent=1))
+        print(json_text(_as_json(row, stored, lines), indent=1))
     else:
         _print_text(row, stored, lines)
     if trouble:
-        print(f"sootline: {trouble}", file=sys.stderr)
+        print(printable(f"sootline: {trouble}"), file=sys.stderr)
     return Exit.FINE
 
 

@@ -9,9 +9,13 @@ from collections.abc import Iterable, Iterator
 from contextlib import closing, contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import TextIO
 
 from trees.errors import CasebookError
 from tui.command_line import Exit
+
+_LONGEST_LINE = 64_000_000
+"""Letters of a line: the longest is a whole edition of a book."""
 
 
 def export(options: argparse.Namespace) -> int:
@@ -19,7 +23,7 @@ def export(options: argparse.Namespace) -> int:
     from trees.casebook.spreadsheet import csv_lines
     from tui.verbs.jobs import open_casebook
 
-    with open_casebook(options) as casebook:
+    with open_casebook(options, reading=True) as casebook:
         if options.format == "csv":
             # A mark at the beginning is how spreadsheets tell UTF-8; RFC 4180 ends lines with CR LF.
             mark = "\ufeff" if options.out else ""
@@ -47,6 +51,7 @@ def import_(options: argparse.Namespace) -> int:
 
 def erase(options: argparse.Namespace) -> int:
     """Erase a job's personal data; 1 where some of it may still lie in what we keep."""
+    from trees.text import printable
     from tui.verbs.jobs import open_casebook
 
     with open_casebook(options) as casebook:
@@ -66,7 +71,8 @@ def erase(options: argparse.Namespace) -> int:
             "server's log, replicas and backups: ask who runs it."
         )
     if done.linked:
-        print(f"Linked jobs may hold the same complaint: {', '.join(done.linked)}. Erase them too if need be.")
+        linked = printable(", ".join(done.linked))
+        print(f"Linked jobs may hold the same complaint: {linked}. Erase them too if need be.")
     for path in done.left:
         print(f"sootline: the backup {path} can't be read, so the text may still be in it; delete it.", file=sys.stderr)
     if not done.freed:
@@ -116,6 +122,8 @@ def _write(out: Path | None, lines: Iterable[str]) -> None:
         sys.stdout.reconfigure(encoding="utf-8", newline="")  # type: ignore[union-attr]
         sys.stdout.writelines(lines)
         return
+    if out.exists() and not out.is_file():
+        raise CasebookError(f"{out} is no ordinary file, so nothing was written; name a file, or leave --out out.")
     new = out.with_name(f".{out.name}.{os.getpid()}")
     try:
         handle = os.open(new, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
@@ -130,15 +138,26 @@ def _write(out: Path | None, lines: Iterable[str]) -> None:
         new.unlink(missing_ok=True)
 
 
+def _short_lines(file: TextIO) -> Iterator[str]:
+    """Yield the lines of an export; one without an end would fill the memory before anybody saw that it is none."""
+    while line := file.readline(_LONGEST_LINE + 1):
+        if len(line) > _LONGEST_LINE:
+            raise CasebookError(
+                f"A line of the export is longer than {_LONGEST_LINE // 1_000_000} million letters; it is none of ours. "
+                "Nothing was imported."
+            )
+        yield line
+
+
 @contextmanager
 def _lines(name: str) -> Iterator[Iterable[str]]:
     try:
         if name == "-":
             sys.stdin.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
-            yield sys.stdin
+            yield _short_lines(sys.stdin)
         else:
             with Path(name).open(encoding="utf-8") as file:
-                yield file
+                yield _short_lines(file)
     except UnicodeDecodeError as error:
         raise CasebookError(f"{name} is no export: it is no UTF-8. Nothing was imported.") from error
     except OSError as error:

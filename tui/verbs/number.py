@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+import os
+import tempfile
 from pathlib import Path
 
 from trees.errors import BookError
@@ -12,6 +14,7 @@ from tui.command_line import Exit
 def run(options: argparse.Namespace) -> int:
     """Write the numbers into the book's own files; 0 done, 2 a file can't be read or written."""
     from trees.book.numbering import number_steps
+    from trees.text import printable
 
     folder = options.path or options.book
     if folder is None:
@@ -20,7 +23,7 @@ def run(options: argparse.Namespace) -> int:
     for name, text in texts.items():
         write(folder / name, text)
     for one in numbered:
-        print(f"{one.no}  {one.file}: {one.step}")
+        print(printable(f"{one.no}  {one.file}: {one.step}"))
     if not numbered:
         print("Every step has its number.")
     return Exit.FINE
@@ -28,11 +31,16 @@ def run(options: argparse.Namespace) -> int:
 
 def write(path: Path, text: str) -> None:
     """Replace a file at once or not at all; BookError where it can't be written."""
-    beside = path.with_name(f".{path.name}.new")
+    beside: Path | None = None
     try:
-        beside.write_bytes(text.encode())
+        # A name that nobody could guess: a book that came from elsewhere may hold a link where we would write.
+        handle, name = tempfile.mkstemp(prefix=f".{path.stem[:40]}-", suffix=".new", dir=path.parent)
+        beside = Path(name)
+        with os.fdopen(handle, "wb") as file:
+            file.write(text.encode())
         beside.chmod(path.stat().st_mode & 0o777)
         beside.replace(path)
     except OSError as error:
-        beside.unlink(missing_ok=True)
+        if beside is not None:
+            beside.unlink(missing_ok=True)
         raise BookError(f"{path} can't be written: {error.strerror}.") from error

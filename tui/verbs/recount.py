@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import argparse
-import json
 import sys
 from collections.abc import Iterator, Sequence
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -16,11 +14,8 @@ from tui.command_line import Exit
 
 if TYPE_CHECKING:
     from trees.book.model import Book
-    from trees.casebook import Casebook
     from trees.suspects.recount import ClosedJob, Recounted
     from trees.walk import Walk
-
-_DAYS_A_YEAR = 365.25
 
 
 def run(options: argparse.Namespace) -> int:
@@ -29,6 +24,7 @@ def run(options: argparse.Namespace) -> int:
     from trees.casebook import Casebook, default_path
     from trees.suspects.recount import recount
     from trees.walk.closed_jobs import closed_job
+    from tui.recounting import closed_walks, shares_of
 
     ask = chooser(options)
     if options.write is not None:
@@ -37,12 +33,11 @@ def run(options: argparse.Namespace) -> int:
         print("sootline: counted against the author's own shares; --shares is left aside.", file=sys.stderr)
     book = load_book(options.book or shipped_book_path())
     with Casebook.open(options.store or default_path(), create=False, seat=options.seat) as casebook:
-        walks = list(_closed_walks(book, casebook, invented=options.invented))
+        walks = list(closed_walks(book, casebook, invented=options.invented))
     if options.links:
         return _print_links(book, [walk for walk, _ in walks], options)
     jobs = [job for job in (closed_job(walk, age) for walk, age in walks) if job is not None]
-    shares = {cause.id: cause.share / 100 for cause in book.causes.values() if 0 < cause.share < 100}
-    counted = recount(shares, jobs, prior_jobs=options.prior_jobs)
+    counted = recount(shares_of(book), jobs, prior_jobs=options.prior_jobs)
     if options.write is not None and not jobs:
         raise SootlineError("No closed job says which cause it had, so there is nothing to take. Nothing is written.")
     _print(book, counted, jobs, options)
@@ -52,10 +47,10 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _print(book: Book, counted: Sequence[Recounted], jobs: Sequence[ClosedJob], options: argparse.Namespace) -> None:
-    from trees.text import printable
+    from trees.text import json_text, printable
 
     if options.format == "json":
-        print(json.dumps(_as_json(book, counted, jobs, options), ensure_ascii=False, indent=1))
+        print(json_text(_as_json(book, counted, jobs, options), indent=1))
     else:
         print("\n".join(printable(line) for line in _as_text(book, counted, jobs)))
 
@@ -74,33 +69,19 @@ def _print_links(book: Book, walks: Sequence[Walk], options: argparse.Namespace)
     from dataclasses import asdict
 
     from trees.suspects.links import links_seen
-    from trees.text import printable
+    from trees.text import json_text, printable
     from trees.walk.closed_jobs import single_job
 
     jobs = [job for job in map(single_job, walks) if job is not None]
     rows = links_seen(book, jobs)
     if options.format == "json":
         links = [{**asdict(row), "conflict": row.conflict} for row in rows]
-        print(json.dumps({"jobs": len(jobs), "links": links}, ensure_ascii=False, indent=1))
+        print(json_text({"jobs": len(jobs), "links": links}, indent=1))
     else:
         print(f"{len(jobs)} closed jobs with one cause, confirmed by a cure. Only asked signs count: a biased sample.")
         for row in rows:
             print(printable(f"{book.causes[row.cause].name} → {book.signs[row.sign].name}: {row.sentence}"))
     return Exit.FOUND if any(row.conflict for row in rows) else Exit.FINE
-
-
-def _closed_walks(book: Book, casebook: Casebook, *, invented: bool) -> Iterator[tuple[Walk, float]]:
-    """Yield each closed job as this book reads it, with its age in years."""
-    from trees.walk import Walk
-
-    now = datetime.now(UTC)
-    for row in casebook.jobs():
-        if row.closed is None or row.closed_at is None or row.invented != invented:
-            continue
-        record = casebook.job(row.number)
-        walk = Walk.resume(book, [stored.entry for stored in casebook.entries(record)])
-        age = (now - datetime.fromisoformat(row.closed_at)).total_seconds() / 86400 / _DAYS_A_YEAR
-        yield walk, max(0.0, age)
 
 
 def _as_text(book: Book, counted: Sequence[Recounted], jobs: Sequence[ClosedJob]) -> Iterator[str]:

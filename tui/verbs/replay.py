@@ -42,7 +42,9 @@ def run(options: argparse.Namespace) -> int:
             "suspects": [asdict(row) for row in placed],
             "tally": asdict(Tally.of(placed)),
         }
-        print(json.dumps(found, ensure_ascii=False, indent=1))
+        from trees.text import json_text
+
+        print(json_text(found, indent=1))
     else:
         print("\n".join([*told_jobs(jobs), *told_places(placed)]))
     return Exit.FOUND if failed else Exit.FINE

@@ -34,11 +34,12 @@ def run(options: argparse.Namespace) -> int:
 
 def workshop_head() -> Letterhead:
     """Return the letterhead of the settings; what of them could not be used is told on standard error."""
+    from trees.text import printable
     from tui.settings import read_settings
 
     settings, troubles = read_settings()
     for trouble in troubles:
-        print(f"sootline: {trouble}", file=sys.stderr)
+        print(printable(f"sootline: {trouble}"), file=sys.stderr)
     return settings.letterhead()
 
 

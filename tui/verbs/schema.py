@@ -27,6 +27,8 @@ def run(options: argparse.Namespace) -> int:
     try:
         options.out.mkdir(parents=True, exist_ok=True)
         for name, schema in schemas.items():
+            if (options.out / name).is_symlink():
+                raise BookError(f"{options.out / name} is a link, so nothing was written there; take it away first.")
             (options.out / name).write_text(as_file(schema), encoding="utf-8")
             print(options.out / name)
     except OSError as error:

@@ -10,28 +10,47 @@ from typing import TYPE_CHECKING
 
 from trees.errors import SootlineError
 from tui.command_line import Exit
-from tui.loading import book_for
+from tui.loading import book_for, settings_for
 
 if TYPE_CHECKING:
+    from trees.book.model import Book
+    from trees.casebook import Casebook
+    from tui.opening import Opening
     from tui.workshop import Workshop
 
 
 def run(options: argparse.Namespace) -> int:
-    """Open the screen."""
-    from trees.book import shipped_book_path
-    from trees.casebook import Casebook, default_path
-    from tui.workshop import Workshop
+    """Open the screen; casebook and book are opened behind its first frame."""
+    from tui.opening import Opening
 
     refuse_unfit_terminal()
-    folder = options.book or shipped_book_path()
-    book = book_for(options)
-    store = options.store or default_path()
-    with Casebook.open(store, seat=options.seat) as casebook:
-        reports = reports_beside(casebook.path)
-        return open_screen(Workshop(book, casebook, casebook.seat, report_folder=reports, book_folder=folder))
+    settings, troubles = settings_for(options)
+
+    def open_casebook() -> Casebook:
+        from trees.casebook import Casebook, default_path
+
+        return Casebook.open(options.store or default_path(), seat=options.seat)
+
+    def put_together(casebook: Casebook, book: Book) -> Workshop:
+        from trees.book import shipped_book_path
+        from tui.workshop import SharesInForce, Workshop
+
+        return Workshop(
+            book,
+            casebook,
+            casebook.seat,
+            place=settings.place,
+            report_folder=reports_beside(casebook.path),
+            book_folder=options.book or shipped_book_path(),
+            settings=settings,
+            shares=None if options.shares is None else SharesInForce.of(options.shares, book),
+        )
+
+    notice = "\n".join(map(str, troubles))
+    return open_screen(Opening(open_casebook, lambda: book_for(options), put_together, settings, notice))
 
 
-def open_screen(workshop: Workshop) -> int:
+def open_screen(opening: Opening) -> int:
     """Run the program until it is left; a fault in it is told in a sentence."""
     from io import StringIO
 
@@ -40,10 +59,15 @@ def open_screen(workshop: Workshop) -> int:
     from tui.app import SootlineApp
     from tui.faults import fault
 
-    app = SootlineApp(workshop)
+    app = SootlineApp(opening)
     details = StringIO()
     app.error_console = Console(file=details, width=120)
-    app.run()
+    try:
+        app.run()
+    finally:
+        opening.close()
+    if app.failure is not None:
+        raise app.failure
     if app.return_code:
         raise fault(details.getvalue())
     return Exit.FINE
@@ -60,7 +84,8 @@ def refuse_unfit_terminal() -> None:
 
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         raise SootlineError(
-            "The screen needs a terminal on standard input and output. See `sootline --help` for verbs."
+            "The screen needs a terminal on standard input and output. `sootline --plain` does without; "
+            "see `sootline --help` for verbs."
         )
     size = shutil.get_terminal_size()
     if size.columns < SMALLEST[0] or size.lines < SMALLEST[1]:

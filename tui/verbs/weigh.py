@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 import sys
 import time
 from collections.abc import Iterator
@@ -13,7 +12,8 @@ from tui.command_line import Exit
 from tui.loading import book_for
 
 if TYPE_CHECKING:
-    from trees.book.model import Book, Place
+    from trees.book.model import Book
+    from trees.book.words import Place
     from trees.walk.weighing import EndMiss, Estimate, StepCost, Weighing
 
 _SHOWN = 5
@@ -30,7 +30,7 @@ _BY = {
 
 def run(options: argparse.Namespace) -> int:
     """Weigh the tree and print it."""
-    from trees.text import printable
+    from trees.text import json_text, printable
     from trees.walk.weighing import weigh_tree
 
     book = book_for(options)
@@ -42,7 +42,7 @@ def run(options: argparse.Namespace) -> int:
     finally:
         bar.end()
     if options.format == "json":
-        print(json.dumps(as_json(book, weighing), ensure_ascii=False, indent=1))
+        print(json_text(as_json(book, weighing), indent=1))
     else:
         print("\n".join(printable(line) for line in as_text(book, weighing)))
     return Exit.FINE
@@ -77,6 +77,9 @@ def as_text(book: Book, weighing: Weighing) -> Iterator[str]:
         f"Best order found with the same checks: {_minutes(weighing.best)} "
         f"({_minutes(weighing.best_checks)} of checks), by {_BY[weighing.best_by]}."
     )
+    yield f"The tree takes {weighing.slower_per_cent:.0f} % more minutes than that order."
+    if tree.slower is not None:
+        yield f"Its author says why ({tree.slower.per_cent:g} % when written): {tree.slower.because}"
     yield f"With the cause known from the start: {weighing.limit_minutes:.0f} min."
     asked = book.checks.get(weighing.first_check or "")
     yield f"The best order asks first: {asked.wording if asked else 'nothing, it begins with a fix'}"
@@ -110,6 +113,7 @@ def as_text(book: Book, weighing: Weighing) -> Iterator[str]:
 
 def as_json(book: Book, weighing: Weighing) -> dict[str, Any]:
     """Return the same for a script; minutes are those of one job on average, chances 0..1."""
+    slower = book.trees[weighing.tree].slower
     return {
         "tree": weighing.tree,
         "causes": weighing.most_causes,
@@ -121,6 +125,8 @@ def as_json(book: Book, weighing: Weighing) -> dict[str, Any]:
         "best_error": weighing.best.error,
         "best_check_minutes": weighing.best_checks.value,
         "best_by": weighing.best_by,
+        "slower_per_cent": weighing.slower_per_cent,
+        "slower_because": slower.because if slower is not None else None,
         "limit_minutes": weighing.limit_minutes,
         "first_check": weighing.first_check,
         "costliest": _step_json(weighing.steps[0]) if weighing.steps else None,
@@ -174,7 +180,7 @@ def _told(book: Book, place: Place, cost: StepCost) -> str:
 def _end(book: Book, miss: EndMiss) -> str:
     if not miss.tree:
         return "Handover"
-    from trees.book.model import END_NAMES
+    from trees.book.words import END_NAMES
 
     step = book.trees[miss.tree].steps[miss.step]
     name = END_NAMES.get(step.refers, step.refers) if step.kind == "end" else step.kind.replace("_", " ")  # type: ignore[call-overload]

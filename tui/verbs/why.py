@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -41,16 +40,16 @@ class _Account:
 def run(options: argparse.Namespace) -> int:
     """Print the account of a job; 1 if its answers can't be weighed."""
     from trees.casebook import Casebook, default_path
-    from trees.text import printable
+    from trees.text import json_text, printable
     from trees.walk import Walk
 
     book = book_for(options)
-    with Casebook.open(options.store or default_path(), create=False, seat=options.seat) as casebook:
+    with Casebook.open(options.store or default_path(), create=False, seat=options.seat, reading=True) as casebook:
         record = casebook.job(options.job)
         walk = Walk.resume(book, [stored.entry for stored in casebook.entries(record)])
     account = _account(record.number, walk, options.cause)
     if options.format == "json":
-        print(json.dumps(_as_json(account), ensure_ascii=False, indent=1))
+        print(json_text(_as_json(account), indent=1))
     else:
         print("\n".join(printable(line) for line in _as_text(account)))
     return Exit.FOUND if account.trouble else Exit.FINE

@@ -70,6 +70,41 @@ def test_no_byte_is_left(path: Path, file_casebook: Casebook) -> None:
     assert [one.name for one in backup_folder(path).iterdir() if "making" in one.name] == []
 
 
+def test_search_index_holds_no_word_of_it(path: Path, file_casebook: Casebook) -> None:
+    """No word of an erased job is left in what jobs are found by, in the file or in a backup, also of schema 1."""
+    rare = "Zwyxleben"
+    job, other = file_casebook.new_job(job_of(rare)), file_casebook.new_job(job_of("Warden"))
+    file_casebook.keep_customer(job, {"name": f"{rare} junior"})
+    file_casebook.append(job, Entry("unit", {"serial": "SN-77", "text": rare}), 4)
+    file_casebook.back_up()
+    with closing(sqlite3.connect(file_casebook.back_up().path)) as old:
+        old.executescript(
+            "DROP TABLE job_search_index; DROP TABLE job_search; UPDATE store_info SET value = '1' "
+            "WHERE name = 'schema_version'"
+        )
+    assert [row.number for row in file_casebook.find("zwyx")] == [job.number]
+    assert holders(path.parent, b"wyxleb") != []
+    assert file_casebook.erase(job).backups == 2
+    assert file_casebook.find("zwyx") == ()
+    assert holders(path.parent, b"wyxleb") == []
+    found = [[row.number for row in file_casebook.find(typed)] for typed in ("sn77", job.number, "warden")]
+    assert found == [[job.number], [job.number], [other.number]]
+
+
+def holders(folder: Path, word: bytes) -> list[str]:
+    """Return the files that hold a word in letters of any size; an index leaves out how a word begins."""
+    return [path.name for path in folder.rglob("*") if path.is_file() and word in path.read_bytes().lower()]
+
+
+def test_search_of_a_server_forgets(store: Store, casebook: Casebook) -> None:
+    """On either engine an erased job is found by its number and serial alone, in the table too."""
+    job = casebook.new_job(job_of("Zwyxleben"))
+    assert len(casebook.find("zwy")) == 1
+    casebook.erase(job)
+    assert casebook.find("zwy") == ()
+    assert store.execute("SELECT words FROM job_search") == [("0001 1 j j0001",)]
+
+
 def test_other_job_of_that_number_in_a_backup(path: Path, file_casebook: Casebook, tmp_path: Path) -> None:
     """A backup in which the number belongs to another job keeps that job's texts."""
     file_casebook.new_job(job_of("Warden"))

@@ -62,7 +62,8 @@ def test_read_only_file(common_folder: Path, child: RunChild) -> None:
     path.chmod(0o444)
     said = child("told(lambda: Casebook.open(sys.argv[1]))", path)
     assert said == (
-        f"CasebookError: The casebook {path} is read-only; make it writable, or copy it and open the copy with --store."
+        f"UnwritableError: The casebook {path} is read-only; make it writable, or copy it and open the copy with "
+        "--store. `sootline jobs list`, `show`, `export` and `sootline report` read it as it is."
     )
 
 
@@ -73,7 +74,7 @@ def test_read_only_folder(common_folder: Path, child: RunChild) -> None:
     path.chmod(0o666)
     common_folder.chmod(0o555)
     said = child("told(lambda: Casebook.open(sys.argv[1]))", path)
-    assert said.startswith(f"CasebookError: The folder {common_folder} is read-only, and the casebook in it needs")
+    assert said.startswith(f"UnwritableError: The folder {common_folder} is read-only, and the casebook in it needs")
     said = child("told(lambda: Casebook.open(sys.argv[1]))", common_folder / "new.sqlite3")
     assert said.startswith(f"CasebookError: The casebook {common_folder / 'new.sqlite3'} can't be opened: ")
     assert "Permission denied" in said
@@ -100,7 +101,7 @@ def test_read_only_disk(tmp_path: Path, child: RunChild, private_mounts: tuple[s
         told(lambda: Casebook.open(sys.argv[1] + ".new"))
     """
     there, new = child(script, path, before=before).splitlines()
-    assert there.startswith(f"CasebookError: The casebook {path} is read-only; make it writable")
+    assert there.startswith(f"UnwritableError: The casebook {path} is read-only; make it writable")
     assert new.startswith(f"CasebookError: The casebook {path}.new can't be opened: ")
     assert "Read-only file system" in new
 
@@ -118,7 +119,9 @@ def test_becomes_read_only_while_open(common_folder: Path, child: RunChild) -> N
             print(len(book.entries(job)))
     """
     said, kept = child(script, common_folder / "casebook.sqlite3").splitlines()
-    assert said.startswith(f"CasebookError: The casebook {common_folder / 'casebook.sqlite3'} can't be written: it is")
+    assert said.startswith(
+        f"UnwritableError: The casebook {common_folder / 'casebook.sqlite3'} can't be written: it is"
+    )
     assert kept == "1"
 
 
@@ -148,7 +151,7 @@ def test_disk_is_full(tmp_path: Path, child: RunChild, private_mounts: tuple[str
     mount = f"mount -t tmpfs -o size=1m none {folder} && head -c 400000 /dev/zero > {folder}/filler"
     before = (*private_mounts, "sh", "-c", f'{mount} && SOOTLINE_STAYS_ROOT=1 exec "$@"', "sh")
     said, counts, *later = child(FILL_DISK, folder, before=before).splitlines()
-    assert said.startswith(f"CasebookError: The disk of the casebook {folder / 'casebook.sqlite3'} is full")
+    assert said.startswith(f"UnwritableError: The disk of the casebook {folder / 'casebook.sqlite3'} is full")
     kept, found, lengths = counts.split(maxsplit=2)
     assert int(kept) > 10
     assert (found, lengths) == (kept, "{2000}")
@@ -175,7 +178,7 @@ with Casebook.open(path) as book:
 def test_file_may_not_grow(common_folder: Path, child: RunChild) -> None:
     """Where the file may not grow further, the answer is refused in a sentence and what was acknowledged stands."""
     said, counts, went_on = child(LIMITED, common_folder / "casebook.sqlite3").splitlines()
-    assert said.startswith("CasebookError: The disk of the casebook ")
+    assert said.startswith("UnwritableError: The disk of the casebook ")
     assert "is full or fails" in said
     kept, found = counts.split()
     assert int(kept) > 3

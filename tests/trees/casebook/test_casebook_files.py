@@ -265,7 +265,7 @@ def test_newer_casebook(path: Path, file_casebook: Casebook, began: Entry) -> No
         Casebook.open(path)
     assert str(caught.value) == (
         f"The casebook {path} was written by Sootline 9.1.0 as version 7 of the store; this program reads up to "
-        "version 1. Install the newer program here, or open another casebook with --store. Nothing in it was changed."
+        "version 2. Install the newer program here, or open another casebook with --store. Nothing in it was changed."
     )
     assert path.read_bytes() == before
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from trees.book.model import Book, Step, Tree
 from trees.book.words import Place
 from trees.errors import SuspectsError, WalkError
+from trees.language import _
 from trees.suspects.network import Network
 from trees.walk.unit import UnitFacts
 from trees.walk.weighing.best_order import BestOrder, Rule
@@ -46,11 +47,23 @@ def weigh_tree(
     """
     tree = book.trees.get(tree_id)
     if tree is None:
-        raise WalkError(f"This book has no tree named {tree_id}. Its trees are: {', '.join(book.trees)}.")
+        raise WalkError(
+            _("This book has no tree named {tree_id}. Its trees are: {listed}.").format(
+                tree_id=tree_id, listed=", ".join(book.trees)
+            )
+        )
     if tree.handover:
-        raise WalkError(f"The tree {tree_id} takes the readings after a repair; it looks for no cause. Weigh another.")
+        raise WalkError(
+            _("The tree {tree_id} takes the readings after a repair; it looks for no cause. Weigh another.").format(
+                tree_id=tree_id
+            )
+        )
     if not 1 <= causes <= MOST_CAUSES:
-        raise SuspectsError(f"A job with {causes} causes can't be weighed; give 1 to {MOST_CAUSES}.")
+        raise SuspectsError(
+            _("A job with {causes} causes can't be weighed; give 1 to {MOST_CAUSES}.").format(
+                causes=causes, MOST_CAUSES=MOST_CAUSES
+            )
+        )
     repairs = Repairs(Worlds(book, network or Network.of(book), tree.complaint_says, causes))
     checks = tuple(dict.fromkeys(check for step in _steps(book, tree) for check in _checks_of(step, place)))
     work = _Work(book, repairs, tree, place=place, checks=checks, progress=progress)

@@ -14,6 +14,7 @@ from operator import mul
 
 from trees.book.model import Answer, Book, Check
 from trees.errors import SuspectsError
+from trees.language import _
 from trees.suspects.network import Network
 
 MOST_SETS = 600
@@ -81,8 +82,10 @@ class Worlds:
         everything = sum(weights)
         if not everything > 0:
             raise SuspectsError(
-                "No cause of the book explains this complaint, so the tree can't be weighed. "
-                "Look at what the complaint says of signs, and at the causes' `shows`."
+                _(
+                    "No cause of the book explains this complaint, so the tree can't be weighed. "
+                    "Look at what the complaint says of signs, and at the causes' `shows`."
+                )
             )
         if self.most_causes > 1 and len(sets) > MOST_SETS:
             kept = sorted(sorted(range(len(sets)), key=lambda k: -weights[k])[:MOST_SETS])

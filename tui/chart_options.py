@@ -1,0 +1,39 @@
+"""Which options `sootline chart` has."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+
+def add_chart(verbs: argparse._SubParsersAction[Any]) -> None:
+    """Add the verb that draws trees for the wall."""
+    chart = verbs.add_parser(
+        "chart",
+        help="draw a tree for the wall",
+        description="Draw a tree, or the whole book, for the wall: sheets of PDF or PNG, a picture of the whole tree "
+        "as SVG, DOT or Mermaid, or a numbered list. With --verify: is what hangs there behind the book?",
+    )
+    add = chart.add_argument
+    add("tree", nargs="?", help="id of the tree, as `sootline check --format json` lists them")
+    add("--all", action="store_true", help="every tree of the book, each under its id in the folder --out")
+    add("--out", type=Path, metavar="PATH", help="file to write, its ending tells the format; or a folder")
+    add("--format", help="pdf, svg, png, dot, mermaid or txt, where the ending does not tell")
+    add("--paper", help="A4 to A0 (default: A3; for the tiles of a poster A4)")
+    add("--read-from", default="0.7m", metavar="DISTANCE", help="reading distance (default: 0.7m)")
+    add("--comfortable", action="store_true", help="larger capitals: 20 minutes of arc instead of 16")
+    add("--region", action="store_true", help="a set of sheets for each region of a large tree")
+    add("--poster", action="store_true", help="one poster, cut into tiles of the paper to glue together")
+    add("--sources", action="store_true", help="say at each step what its numbers rest on")
+    add("--trail", metavar="JOB", help="draw the way of this job of the casebook into the chart")
+    add("--counts", action="store_true", help="in each answer, how many of the closed jobs went that way")
+    add("--invented", action="store_true", help="with --counts: count the invented jobs of a demo instead")
+    add("--dot", type=Path, help="another dot program than the one that comes along")
+    add(
+        "--verify",
+        nargs="+",
+        type=Path,
+        metavar="FILE",
+        help="say whether these PDF charts are behind the book",
+    )

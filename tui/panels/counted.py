@@ -1,0 +1,116 @@
+"""Counted shares and links as text: what the author wrote, what was counted, the interval, and where they conflict."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from textual.content import Content
+
+from trees.book.model import Book
+from trees.casebook.lessons import wilson
+from trees.suspects.links import LinkSeen
+from trees.suspects.recount import HALF_LIFE_YEARS, LEVEL, PRIOR_JOBS, Recounted
+from tui.draw import MUTED, lines, plain, say
+from tui.lesson_plots import OLD_AND_NEW, axis, old_and_new, top_of
+from tui.panels.lessons import LEAST_JOBS, SOURCE
+from tui.recounting import Count
+
+REST, WRITE = "…rest", "…write"
+"""Ids of the lines that are no cause; no id of a book holds such a dot."""
+_INDENT = "     "
+
+
+def share_row(book: Book, row: Recounted, taken: bool, top: float, width: int) -> Content:
+    """Return one share on three lines: cause, numbers, and both on the interval; all lines share one axis."""
+    room = max(20, min(60, width - len(_INDENT) - 8))
+    numbers = (
+        f"author {_of_100(row.author)} → {_of_100(row.share)} of 100 "
+        f"({_of_100(row.low)} to {_of_100(row.high)}); {_count(row.seen)} of {_count(row.jobs)} jobs"
+    )
+    drawn = old_and_new(row.author, row.share, (row.low, row.high), top, room)
+    return lines(
+        [
+            Content.assemble(
+                ("[x] " if taken else "[ ] ", "bold"),
+                ("≠ conflict  " if row.conflict else "", "bold $warning"),
+                (" ".join(plain(book.causes[row.cause].name).split()), "bold"),
+            ),
+            say(_INDENT + numbers),
+            Content.assemble(_INDENT, (f"{drawn:<{room}}", "$accent"), (f"┊{100 * top:g}", MUTED)),
+        ]
+    )
+
+
+def common_top(rows: Sequence[Recounted]) -> float:
+    """Return the end of the axis that holds all of them."""
+    return top_of(max((max(row.author, row.high) for row in rows), default=1.0))
+
+
+def rest_row(rest: Sequence[Recounted], taken: bool) -> Content:
+    """Return the line of all causes that no job had."""
+    times = rest[0].share / rest[0].author
+    what = "1 cause" if len(rest) == 1 else f"{len(rest)} causes"
+    return Content.assemble(
+        ("[x] " if taken else "[ ] ", "bold"), (f"{what} that no job had: each {times:.2f} times as often", "")
+    )
+
+
+def write_row(taken: int) -> Content:
+    """Return the last line: what Enter writes there."""
+    if not taken:
+        return say("    Nothing is taken yet: Enter on a line takes it.", MUTED)
+    return say(f"  ▶ Write the {'share' if taken == 1 else f'{taken} shares'} taken into a file …", "bold")
+
+
+def shares_note(count: Count) -> Content:
+    """Return what the numbers rest on, and whether there are too few jobs."""
+    if not count.jobs:
+        return say("No closed job says which cause it had; there is nothing to count.", "bold $warning")
+    few = f"△ Too few jobs to say: {count.jobs} of at least {LEAST_JOBS}. " if count.jobs < LEAST_JOBS else ""
+    conflict = "≠ conflict: the jobs contradict the author. " if any(row.conflict for row in count.spoken) else ""
+    told = (
+        f"{OLD_AND_NEW} {LEVEL:.0%} of the beta distribution; the author's share is worth {PRIOR_JOBS:g} jobs, "
+        f"a job half as much after {HALF_LIFE_YEARS:g} years or without a cure. {conflict}The book's files stay."
+    )
+    return Content.assemble((few, "bold $warning"), (told.replace("%", " %"), MUTED))
+
+
+def links_page(book: Book, count: Count, width: int) -> Content:
+    """Return how often causes showed their signs, beside the author's word."""
+    jobs = "1 closed job" if count.single == 1 else f"{count.single} closed jobs"
+    rows = [
+        say(f"How often a cause showed its signs: {jobs} with one cause, confirmed by a cure.", "bold"),
+        say("Only signs that were asked for count: a biased sample that names links worth a look.", MUTED),
+    ]
+    if not count.links:
+        return lines([*rows, Content(""), say("△ Too few jobs to say: no link was seen yet.", "bold $warning")])
+    room = max(20, min(60, width - 8))
+    for row in count.links:
+        rows += [Content(""), *_link(book, row, room)]
+    rows += [say(axis(100, room, "of 100"), MUTED), Content("")]
+    rows.append(say(f"{OLD_AND_NEW} The author's chance includes the sign's showing unprompted. {SOURCE}", MUTED))
+    return lines(rows)
+
+
+def _link(book: Book, row: LinkSeen, room: int) -> Sequence[Content]:
+    few = "  △ too few to say" if row.asked < LEAST_JOBS and not row.conflict else ""
+    flag = "  ≠ conflict" if row.conflict else ""
+    names = f"{book.causes[row.cause].name} → {book.signs[row.sign].name}"
+    word = row.word.replace("_", " ")
+    return [
+        say(" ".join(names.split()), "bold"),
+        Content.assemble(
+            f"{plain(word)} ({_of_100(row.expected)} of 100), seen in {row.seen} of {row.asked}",
+            (flag, "bold $warning"),
+            (few, "$warning"),
+        ),
+        say(old_and_new(row.expected, row.seen / row.asked, wilson(row.seen, row.asked), 1.0, room), "$accent"),
+    ]
+
+
+def _of_100(share: float) -> str:
+    return f"{100 * share:.0f}" if share >= 0.0995 else f"{100 * share:.1f}"
+
+
+def _count(number: float) -> str:
+    return f"{number:.0f}" if abs(number - round(number)) < 0.05 else f"{number:.1f}"

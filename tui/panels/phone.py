@@ -1,0 +1,53 @@
+"""A question as the operator needs it: what to read aloud, what the caller sees, patience when they can't tell."""
+
+from __future__ import annotations
+
+from textual.content import Content
+
+from trees.walk import Question, Walk
+from tui import draw
+from tui.draw import MUTED
+
+CAREFUL = "No hurry. Say: “Take your time, I stay on the line.” Ask once more; 0 again: they can't tell."
+
+
+def is_read_aloud(walk: Walk, question: Question) -> bool:
+    """Tell whether the question is put to a caller."""
+    return walk.now.place == "phone" and question.kind in {"gate", "check", "work"} and not question.blocked
+
+
+def read_aloud(question: Question) -> Content:
+    """Return the sentence to read aloud; it stands alone, with air around it."""
+    return draw.lines([Content.styled("Read aloud", MUTED), draw.say(f"“{question.wording}”", "bold")])
+
+
+def gate_progress(walk: Walk, question: Question) -> str:
+    """Return how far the safety opening is; empty for any other question."""
+    if question.kind != "gate":
+        return ""
+    asked = [q for q in walk.book.gate if walk.now.place in q.place]
+    at = len(asked) - len(walk.now.gate_left) + 1
+    return f"  {at} of {len(asked)}"
+
+
+def what_they_see(question: Question) -> Content:
+    """Return what the caller does and sees, and what they easily mix up."""
+    rows = [draw.say(question.text, MUTED)] if question.text else []
+    if question.how:
+        rows.append(Content.assemble(("What it looks like: ", MUTED), draw.plain(question.how)))
+    if question.may_mistake:
+        rows.append(Content.assemble(("They mix up: ", "bold"), draw.plain(question.may_mistake)))
+    return draw.lines(rows)
+
+
+def patient_hint(question: Question) -> Content:
+    """Return how to help a caller who can't tell, before that is taken as the answer."""
+    rows = [draw.say(f"♡ {CAREFUL}", "bold $success")]
+    if question.may_mistake:
+        rows.append(draw.say(f"Perhaps: {question.may_mistake}"))
+    return draw.lines(rows)
+
+
+def needs_patience(walk: Walk, question: Question) -> bool:
+    """Tell whether cannot-tell is answered with help first: a caller was asked to look, not the operator."""
+    return is_read_aloud(walk, question) and question.kind == "check"

@@ -1,0 +1,118 @@
+"""One job in plain mode: the question, and every way to answer it."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable
+
+from trees.walk import Question
+from tui.plain_beside import Beside
+
+
+class PlainJob(Beside):
+    """An open job, line by line."""
+
+    def commands(self) -> dict[str, Callable[[str], Awaitable[None]]]:
+        """Return what can be typed, by word; the letters are the keys of the screen."""
+        return {
+            **dict.fromkeys(("read", "r"), self.read_caution),
+            **dict.fromkeys(("back", "b"), self.back),
+            **dict.fromkeys(("skip", "s"), self.skip),
+            **dict.fromkeys(("note", "j"), self.note),
+            **dict.fromkeys(("why", "w"), self.why),
+            **dict.fromkeys(("next", "a"), self.proposed),
+            **dict.fromkeys(("tree", "g"), self.to_tree),
+            **dict.fromkeys(("family", "f"), self.family),
+            **dict.fromkeys(("place", "p"), self.place),
+            **dict.fromkeys(("trail", "t"), self.trail),
+            **dict.fromkeys(("conclusion", "c"), self.conclusion),
+            **dict.fromkeys(("again", "."), self.again),
+            "close": self.close,
+            "suspects": self.suspects,
+        }
+
+    async def answer(self, line: str) -> None:
+        """Take what is typed as an answer to the question."""
+        question, walk = self.walk.question, self.walk
+        word, _, rest = line.partition(" ")
+        if word.lower() == "cannot" or (question.form != "reading" and line == "0") or line == "answer 0":
+            await self.cannot_tell(question)
+        elif word == "answer":
+            await self.choose(question, rest)
+        elif word == "take" and question.known is not None:
+            await self.take(walk.take_over())
+        elif word == "take" and question.form == "figure":
+            await self.take(walk.take_figure())
+        elif word == "enter" and question.form == "readings":
+            await self.readings(question)
+        elif question.form == "reading" and line:
+            await self.reading(line)
+        elif question.form == "tick" and line:
+            await self.tick(question, line)
+        elif question.form == "choice" and line:
+            await self.choose(question, line)
+        else:
+            self.say("Not taken: that is no answer here. `again` repeats the question, help lists all words.")
+
+    async def choose(self, question: Question, typed: str) -> None:
+        """Take an answer by its number; a safety question, a stop and a start ask a second time."""
+        if not typed.isdecimal() or not 1 <= int(typed) <= len(question.options):
+            self.say(f"Not taken: {typed!r} is no number of an answer.")
+            return
+        option = question.options[int(typed) - 1]
+        new = self.walk.answer(option.id)
+        check = question.check
+        start = check is not None and (check.uses_start or check.while_running)
+        stops = " This stops the job." if option.stops else " This counts as a start." if start else ""
+        if (question.kind == "gate" or stops) and not self.sure(f"{option.means}.{stops}"):
+            self.say("Left open.")
+            return
+        await self.take(new)
+
+    async def cannot_tell(self, question: Question) -> None:
+        """Answer: cannot tell. A safety question then counts as its most dangerous answer, which asks again."""
+        if question.gate is not None:
+            means = question.gate.answer(question.gate.unknown).means
+            if not self.sure(f"Cannot tell counts as: {means}."):
+                self.say("Left open.")
+                return
+            await self.take(self.walk.answer(question.gate.unknown))
+            return
+        await self.take(self.walk.cannot_tell())
+
+    async def reading(self, typed: str) -> None:
+        """Take a reading; one that is implausible or stops the job asks a second time."""
+        from trees.figures.units import parse_reading
+
+        question = self.walk.question
+        new = self.walk.reading(typed, sure=True)
+        verdict = self.walk.judge(parse_reading(typed, question.unit).values, question)
+        why = ""
+        if verdict is not None and verdict.implausible:
+            why = "That is outside what is plausible here."
+        elif verdict is not None and verdict.answer is not None and verdict.answer.id in question.stopping:
+            why = f"{verdict.answer.means}: this stops the job."
+        if why and not self.sure(why):
+            self.say("Left open.")
+            return
+        await self.take(new)
+
+    async def readings(self, question: Question) -> None:
+        """Ask for a set of readings one by one; an empty line leaves one out."""
+        fields = question.check.readings if question.check is not None else ()
+        typed = {
+            field.name: self.ask(f"{field.label or field.name}{f' in {field.unit}' if field.unit != '1' else ''}:")
+            for field in fields
+        }
+        await self.take(self.walk.readings(typed))
+
+    async def tick(self, question: Question, line: str) -> None:
+        """Confirm a list; that nothing of it is true says something, so it asks a second time."""
+        numbers = [] if line.lower() == "none" else line.replace(",", " ").split()
+        if any(not n.isdecimal() or not 1 <= int(n) <= len(question.options) for n in numbers):
+            self.say("Not taken: type numbers of the list, parted by spaces, or none.")
+            return
+        new = self.walk.tick(question.options[int(n) - 1].id for n in numbers)
+        if numbers or self.sure("Nothing of the list is true."):
+            await self.take(new)
+        else:
+            self.say("Left open.")

@@ -1,0 +1,259 @@
+"""Shares counted anew, for the author: old, new, interval, conflict; each line is taken or left, then written."""
+
+from __future__ import annotations
+
+import asyncio
+from pathlib import Path
+from typing import ClassVar
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.widgets import Footer, OptionList, Static
+from textual.widgets.option_list import Option
+
+from trees.book.model import Book
+from trees.errors import SootlineError
+from trees.suspects.recount import Recounted
+from tui.accept_shares import refuse_unfit_file, write_overlay
+from tui.commands import RECOUNT
+from tui.draw import MUTED, plain, say
+from tui.finding_jobs import Kinds, kinds
+from tui.panels.counted import REST, WRITE, common_top, links_page, rest_row, share_row, shares_note, write_row
+from tui.recounting import Count, Counting
+from tui.screens.base import WorkScreen, all_bindings
+from tui.screens.choose import WriteCard
+
+SHARES, LINKS = "Shares", "Links"
+PARTS = (SHARES, LINKS)
+STEP_S = 0.3
+"""Seconds of reading between two notes of how far it is."""
+
+
+class ShareList(OptionList):
+    """The counted shares; the footer says what Enter does here."""
+
+    BINDINGS: ClassVar[list[Binding]] = [Binding("enter", "screen.take_share", "Take", key_display="Enter")]  # type: ignore[assignment]
+
+
+class RecountScreen(WorkScreen):
+    """What the closed jobs say of the book's shares and links; the book's files are never touched."""
+
+    KEYS = RECOUNT
+    TITLE_LINE = "recount"
+    BINDINGS: ClassVar[list[Binding]] = all_bindings(RECOUNT)  # type: ignore[assignment]
+    AUTO_FOCUS = "#shares"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.part = SHARES
+        self.invented = False
+        self.kinds = Kinds()
+        self.book: Book | None = None
+        """The edition on disk with the author's own shares; None until it is read."""
+        self.count: Count | None = None
+        self.taken: set[str] = set()
+        """Ids of the causes that are taken; REST for all that no job had."""
+
+    def compose(self) -> ComposeResult:
+        """Lay out the head, the names of the parts, the shares, the links, a note, and the footer."""
+        yield Static(id="head")
+        yield Static(id="parts")
+        yield ShareList(id="shares", markup=False)
+        with VerticalScroll(id="links-page"):
+            yield Static(id="links")
+        yield Static(id="share-note")
+        yield Footer(show_command_palette=False)
+
+    def begin(self) -> None:
+        """Show the frame and count."""
+        self.show_part()
+        self.fill()
+
+    # ── counting ────────────────────────────────────────────────────────────
+
+    @work(exclusive=True)
+    async def fill(self) -> None:
+        """Read the book and the closed jobs off the event loop, and show what they make together."""
+        self.count, self.taken = None, set()
+        casebook = self.sootline.workshop.casebook
+        self.note("reading …")
+        try:
+            if self.book is None:
+                self.book = await asyncio.to_thread(self.own_book)
+                self.kinds = await asyncio.to_thread(kinds, casebook)
+                self.invented = self.invented or (self.kinds.invented > 0 and not self.kinds.both)
+            self.show_head()
+            counting = Counting(casebook, self.book, self.invented)
+            while await asyncio.to_thread(counting.go_on, STEP_S):
+                self.note(f"reading … {counting.read} of {self.kinds.closed(invented=self.invented)} closed jobs")
+            self.count = await asyncio.to_thread(counting.result)
+        except (SootlineError, OSError) as error:
+            self.note(str(error), "$warning")
+            return
+        self.show_count()
+
+    def own_book(self) -> Book:
+        """Return the book as it is on disk, with the author's own shares; BookError where it has errors."""
+        from trees.book import load_book
+
+        workshop = self.sootline.workshop
+        return workshop.book if workshop.book_folder is None else load_book(workshop.book_folder)
+
+    def show_count(self) -> None:
+        """List the shares and the links; the mark stays on the same line."""
+        book, count = self.book, self.count
+        if book is None or count is None or not self.is_attached:
+            return
+        rows = self.query_one("#shares", OptionList)
+        at = rows.highlighted or 0
+        width = max(40, self.size.width - 3)
+        top, taken = common_top(count.spoken), self.taken
+        given = [Option(share_row(book, row, row.cause in taken, top, width), id=row.cause) for row in count.spoken]
+        if count.rest:
+            given.append(Option(rest_row(count.rest, REST in self.taken), id=REST))
+        if given:
+            given.append(Option(write_row(len(self.rows_taken())), id=WRITE))
+        rows.set_options(given)
+        rows.highlighted = min(at, len(given) - 1) if given else None
+        self.query_one("#links", Static).update(links_page(book, count, width - 2))
+        self.query_one("#share-note", Static).update(shares_note(count))
+        self.show_head()
+        self.show_part()
+
+    def rows_taken(self) -> list[Recounted]:
+        """Return the counted shares that are taken."""
+        count = self.count
+        if count is None:
+            return []
+        rest = count.rest if REST in self.taken else ()
+        return [row for row in count.spoken if row.cause in self.taken] + list(rest)
+
+    def show_head(self) -> None:
+        """Say from which jobs it is counted, against which edition."""
+        closed = self.kinds.closed(invented=self.invented)
+        kind = "invented" if self.invented else "real"
+        edition = f"{self.book.title}, {self.book.edition}" if self.book else "reading the book …"
+        self.query_one("#head", Static).update(
+            Content.assemble(
+                (" Recount ", "bold reverse"),
+                (f"  {closed} closed {kind} jobs", "bold $warning" if self.invented else ""),
+                (f"  ·  against {plain(edition)}", MUTED),
+            )
+        )
+
+    def note(self, sentence: str, style: str = MUTED) -> None:
+        """Show one sentence under the list."""
+        self.query_one("#share-note", Static).update(say(sentence, style))
+
+    def on_resize(self) -> None:
+        """Draw the lines for the new width."""
+        self.call_after_refresh(self.show_count)
+
+    # ── taking and writing ──────────────────────────────────────────────────
+
+    @on(OptionList.OptionSelected, "#shares")
+    def action_take_share(self) -> None:
+        """Take the marked share or leave it; on the last line, write those that are taken."""
+        rows = self.query_one("#shares", OptionList)
+        if self.part != SHARES or rows.highlighted is None:
+            return
+        chosen = rows.get_option_at_index(rows.highlighted).id or ""
+        if chosen == WRITE:
+            self.write()
+            return
+        self.taken ^= {chosen}
+        self.show_count()
+
+    @work(exclusive=True, group="write")
+    async def write(self) -> None:
+        """Ask for the file and write what is taken; the sentence on it stays under the list."""
+        rows, book = self.rows_taken(), self.book
+        if not rows or book is None:
+            self.tell("No line is taken yet. Enter on a line takes it.", wrong=True)
+            return
+        made_up = " counted from INVENTED jobs" if self.invented else ""
+        title = f"File for {_shares(len(rows))}{made_up}; a file of shares that is there is replaced"
+        named = await self.app.push_screen_wait(WriteCard(title, str(self.usual_file())))
+        if not named or not named.strip():
+            return
+        path = Path(named.strip()).expanduser()
+        try:
+            await asyncio.to_thread(refuse_unfit_file, path)
+            await asyncio.to_thread(write_overlay, book, rows, path)
+        except SootlineError as error:
+            self.note(str(error), "bold $warning")
+            return
+        self.note(
+            f"{_shares(len(rows))} written. From the next start by `sootline --shares {path}` they weigh.", "bold"
+        )
+
+    def usual_file(self) -> Path:
+        """Return where the shares go if nothing else is typed: beside the casebook, or the reports of a server."""
+        workshop = self.sootline.workshop
+        name = "shares_invented.yaml" if self.invented else "shares.yaml"
+        store = workshop.casebook.path
+        return (store.parent if store else workshop.report_folder).absolute() / name
+
+    # ── keys ────────────────────────────────────────────────────────────────
+
+    def show_part(self) -> None:
+        """Show the shares or the links, and mark which among the names."""
+        shares, page = self.query_one("#shares"), self.query_one("#links-page")
+        shares.display, page.display = self.part == SHARES, self.part == LINKS
+        self.query_one("#share-note").display = self.part == SHARES or self.count is None
+        names = [(f" {name} ", "bold reverse" if name == self.part else MUTED) for name in PARTS]
+        self.query_one("#parts", Static).update(Content.assemble(*names))
+        self.set_focus(shares if self.part == SHARES else page)
+        self.refresh_bindings()
+
+    def action_part(self, by: int) -> None:
+        """Turn to the other part."""
+        self.part = PARTS[(PARTS.index(self.part) + by) % len(PARTS)]
+        self.show_part()
+
+    def action_move(self, by: int) -> None:
+        """Move the mark, or scroll the links."""
+        rows = self.query_one("#shares", OptionList)
+        if self.part == LINKS:
+            self.query_one("#links-page").scroll_relative(y=by, animate=False)
+        elif by > 0:
+            rows.action_cursor_down()
+        else:
+            rows.action_cursor_up()
+
+    def action_page(self, by: int) -> None:
+        """Turn the list or the links on or back."""
+        rows, page = self.query_one("#shares", OptionList), self.query_one("#links-page")
+        if self.part == LINKS:
+            page.scroll_relative(y=by * max(1, page.size.height - 2), animate=False)
+        elif rows.highlighted is not None:
+            step = by * max(1, rows.size.height // 3 - 1)
+            rows.highlighted = max(0, min(rows.option_count - 1, rows.highlighted + step))
+
+    def action_invented(self) -> None:
+        """Count the jobs of the other kind."""
+        self.invented = not self.invented
+        self.fill()
+
+    def action_to_book(self) -> None:
+        """Go back to the book."""
+        self.app.pop_screen()
+
+    def check_action(
+        self,
+        action: str,
+        parameters: tuple[object, ...],  # noqa: ARG002 - Textual's signature
+    ) -> bool | None:
+        """Offer the other kind only where there is one, and to take only where something was counted."""
+        if action == "invented":
+            return self.kinds.both
+        if action == "take_share":
+            return self.part == SHARES and self.count is not None and bool(self.count.spoken or self.count.rest)
+        return True
+
+
+def _shares(number: int) -> str:
+    return "1 share" if number == 1 else f"{number} shares"
