@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trees.errors import SootlineError
+from trees.language import _
 
 if TYPE_CHECKING:
     from trees.book.model import Book
@@ -24,23 +25,25 @@ def chooser(options: argparse.Namespace) -> Ask | None:
     """Return what asks line by line, None where the options say what is taken; SootlineError without either."""
     if options.accept_all or options.accept is not None:
         if options.write is None:
-            raise SootlineError("There is nowhere to write what you accept. Add --write FILE.")
+            raise SootlineError(_("There is nowhere to write what you accept. Add --write FILE."))
         return None
     if options.write is not None and not sys.stdin.isatty():
         raise SootlineError(
-            "There is no terminal to ask on; nothing is written. "
-            "Say what you take by --accept CAUSE,CAUSE or --accept-all."
+            _(
+                "There is no terminal to ask on; nothing is written. "
+                "Say what you take by --accept CAUSE,CAUSE or --accept-all."
+            )
         )
     return ask_on_terminal
 
 
 def ask_on_terminal(question: str) -> bool:
     """Ask on stderr, so that stdout keeps to results; only y takes it. SootlineError when the terminal is gone."""
-    print(f"{question} Take it? y/n ", end="", file=sys.stderr, flush=True)
+    print(_("{question} Take it? y/n ").format(question=question), end="", file=sys.stderr, flush=True)
     line = sys.stdin.readline()
     if not line:
         print(file=sys.stderr)
-        raise SootlineError("The input ended before all was asked. Nothing is written.")
+        raise SootlineError(_("The input ended before all was asked. Nothing is written."))
     return line.strip().lower() in {"y", "yes"}
 
 
@@ -59,7 +62,9 @@ def named(counted: Sequence[Recounted], accept: str) -> list[Recounted]:
     known = {row.cause for row in counted}
     for name in wanted:
         if name not in known:
-            raise SootlineError(f"{name} was not counted: this book has no cause of that name with a share.")
+            raise SootlineError(
+                _("{name} was not counted: this book has no cause of that name with a share.").format(name=name)
+            )
     return [row for row in counted if row.cause in wanted]
 
 
@@ -70,7 +75,11 @@ def asked(book: Book, counted: Sequence[Recounted], ask: Ask) -> list[Recounted]
     spoken = sorted((row for row in counted if spoken_of(row)), key=lambda row: (not row.conflict, -row.seen))
     rest = [row for row in counted if not spoken_of(row)]
     rows = [row for row in spoken if ask(printable(f"{book.causes[row.cause].name}: {row.sentence}"))]
-    if rest and ask(f"{len(rest)} causes that no job had: each {rest[0].share / rest[0].author:.2f} times as often."):
+    if rest and ask(
+        _("{n} causes that no job had: each {share:.2f} times as often.").format(
+            n=len(rest), share=rest[0].share / rest[0].author
+        )
+    ):
         rows += rest
     return rows
 
@@ -85,15 +94,21 @@ def refuse_unfit_file(path: Path) -> None:
     from trees.book.shares import HEAD
 
     if not path.parent.is_dir():
-        raise SootlineError(f"There is no folder {path.parent}. Make it, or name another file.")
+        raise SootlineError(_("There is no folder {parent}. Make it, or name another file.").format(parent=path.parent))
     if not path.exists():
         return
     try:
         ours = path.is_file() and path.read_bytes().startswith(HEAD.encode())
     except OSError as error:
-        raise SootlineError(f"{path} can't be read: {error.strerror or error}. Name another file.") from error
+        raise SootlineError(
+            _("{path} can't be read: {strerror}. Name another file.").format(
+                path=path, strerror=error.strerror or error
+            )
+        ) from error
     if not ours:
-        raise SootlineError(f"{path} is no overlay of shares and is not overwritten. Name another file.")
+        raise SootlineError(
+            _("{path} is no overlay of shares and is not overwritten. Name another file.").format(path=path)
+        )
 
 
 def write_overlay(book: Book, rows: Sequence[Recounted], path: Path) -> None:
@@ -116,4 +131,8 @@ def write_overlay(book: Book, rows: Sequence[Recounted], path: Path) -> None:
     except OSError as error:
         if part is not None:
             part.unlink(missing_ok=True)
-        raise SootlineError(f"{path} can't be written: {error.strerror or error}. Nothing is changed.") from error
+        raise SootlineError(
+            _("{path} can't be written: {strerror}. Nothing is changed.").format(
+                path=path, strerror=error.strerror or error
+            )
+        ) from error

@@ -69,6 +69,8 @@ class SootlineApp(App[None]):
 
     def _fatal_error(self) -> None:
         """Tell a fault as the library does, but without the values of variables: customers' words are among them."""
+        from rich.traceback import Traceback
+
         self.panic(Traceback(show_locals=False))
 
     def take_settings(self, settings: Settings) -> None:

@@ -7,15 +7,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from textual.content import Content
 
 from trees.book.model import Fix
+from trees.language import _
 from trees.suspects import percent
 from trees.walk import Walk
 from trees.walk.findings import leads_to
 from trees.walk.ranking import rank
 from trees.walk.reasons import pairs_of, roots_of
 from tui.before_after import pairs_of_readings, table
-from tui.draw import MUTED, lines, plain, say
+from tui.draw import GRADE_STYLE, MUTED, lines, plain, say
 
-STOP = "bold $text on $error"
 LIKELY_PAIR = 0.1
 """A pair of causes less likely than this is not told."""
 TOLD = 6
@@ -25,7 +25,7 @@ TOLD = 6
 def findings_text(walk: Walk, width: int = 76) -> Content:
     """Return what was found, what to repair now, what to put right, and what keeps it away."""
     chances = {suspect.cause: suspect.probability for suspect in rank(walk)[0] if suspect.probability is not None}
-    rows = [Content.assemble(("Complaint  ", "bold"), plain(walk.now.words)), *_stop(walk)]
+    rows = [Content.assemble((_("Complaint  "), "bold"), plain(walk.now.words)), *_stop(walk)]
     rows += [*_causes(walk, chances), *_work(walk), *_stays_away(walk), *_measured(walk, width), *_rest(walk, chances)]
     return lines(rows)
 
@@ -33,32 +33,36 @@ def findings_text(walk: Walk, width: int = 76) -> Content:
 def _stop(walk: Walk) -> Iterator[Content]:
     if walk.now.stopped is not None:
         stop = walk.book.cautions.get(walk.now.stopped)
-        yield say(f" ▲ STOPPED FOR SAFETY: {(stop.stop_line or stop.text) if stop else walk.now.stopped} ", STOP)
+        line = (stop.stop_line or stop.text) if stop else walk.now.stopped
+        yield say(_(" ▲ STOPPED FOR SAFETY: {line} ").format(line=line), GRADE_STYLE["DANGER"])
         yield from (say(f"   {n} {line}") for n, line in enumerate(stop.then if stop else (), start=1))
 
 
 def _causes(walk: Walk, chances: Mapping[str, float]) -> Iterator[Content]:
     result = walk.conclusion
     if result.roots or result.consequences:
-        told = "Root found." if result.root_found else "Not finished: something was found whose root was not."
+        told = _("Root found.") if result.root_found else _("Not finished: something was found whose root was not.")
         yield say(told, "bold $success" if result.root_found else "bold $warning")
     for title, ids in (
-        ("Root: put right, so that it stays away", result.roots),
-        ("Contributing: pointed at, not proven", result.contributing),
-        ("Consequence: repaired, but not the reason", result.consequences),
+        (_("Root: put right, so that it stays away"), result.roots),
+        (_("Contributing: pointed at, not proven"), result.contributing),
+        (_("Consequence: repaired, but not the reason"), result.consequences),
     ):
-        if ids or title.startswith("Root"):
+        if ids or ids is result.roots:
             yield say(title, "bold")
             yield from [_cause(walk, cause_id, chances) for cause_id in ids] or [say("   nothing", MUTED)]
     for consequence, candidates in roots_of(walk, chances).items():
-        names = ", ".join(_candidate(walk, c, chances) for c in candidates[:TOLD]) or "nothing in this book"
-        more = f" and {len(candidates) - TOLD} less likely ones" if len(candidates) > TOLD else ""
+        names = ", ".join(_candidate(walk, c, chances) for c in candidates[:TOLD]) or _("nothing in this book")
+        more = _(" and {n} less likely ones").format(n=len(candidates) - TOLD) if len(candidates) > TOLD else ""
         name = walk.book.causes[consequence].name
-        yield say(f" ? {name} has no root yet. It may come from: {names}{more}.", "$warning")
+        yield say(
+            _(" ? {name} has no root yet. It may come from: {names}{more}.").format(name=name, names=names, more=more),
+            "$warning",
+        )
     for root in result.roots:
         led = [walk.book.causes[c].name for c in result.consequences if c in leads_to(walk.book, root)]
         if led:
-            yield say(f" → {walk.book.causes[root].name} led to: {', '.join(led)}.")
+            yield say(_(" → {name} led to: {listed}.").format(name=walk.book.causes[root].name, listed=", ".join(led)))
 
 
 def _candidate(walk: Walk, cause_id: str, chances: Mapping[str, float]) -> str:
@@ -72,7 +76,7 @@ def _cause(walk: Walk, cause_id: str, chances: Mapping[str, float]) -> Content:
     by = "; ".join(dict.fromkeys(r.sentence for r in reasons))
     chance = f"  {percent(chances[cause_id])}" if cause_id in chances else ""
     return Content.assemble(
-        f" ● {plain(walk.book.causes[cause_id].name)}", (chance, "bold"), (f"   by: {plain(by)}", MUTED)
+        f" ● {plain(walk.book.causes[cause_id].name)}", (chance, "bold"), (_("   by: {by}").format(by=plain(by)), MUTED)
     )
 
 
@@ -82,7 +86,7 @@ def _work(walk: Walk) -> Iterator[Content]:
     done = {g.subject for g in walk.now.givens if g.check is None and g.answer in {"cured", "still", "not_tried"}}
     cured = {cause for fix in done if fix in book.fixes for cause in book.fixes[fix].cures}
     found = [c for c in (*result.roots, *result.consequences, *result.contributing) if c not in cured]
-    for title, lives in (("Repair now", {"unit"}), ("Put right at the installation", {"installation", "use"})):
+    for title, lives in ((_("Repair now"), {"unit"}), (_("Put right at the installation"), {"installation", "use"})):
         wanted = dict.fromkeys(f for c in found if book.causes[c].lives in lives for f in book.causes[c].fixes)
         fixes = [book.fixes[f] for f in wanted if f in book.fixes and f not in done]
         if fixes:
@@ -91,23 +95,26 @@ def _work(walk: Walk) -> Iterator[Content]:
 
 
 def _fix(fix: Fix) -> Content:
-    who = {"caller": "the user may", "technician": "technician", "licensed": "licensed person"}[fix.who]
-    parts = f"; parts: {', '.join(fix.parts)}" if fix.parts else ""
-    return Content.assemble(f" □ {plain(fix.do)}", (f"   {fix.minutes:g} min, {who}{plain(parts)}", MUTED))
+    who = {"caller": _("the user may"), "technician": "technician", "licensed": _("licensed person")}[fix.who]
+    parts = _("; parts: {listed}").format(listed=", ".join(fix.parts)) if fix.parts else ""
+    return Content.assemble(
+        f" □ {plain(fix.do)}",
+        (_("   {minutes:g} min, {who}{parts}").format(minutes=fix.minutes, who=who, parts=plain(parts)), MUTED),
+    )
 
 
 def _stays_away(walk: Walk) -> Iterator[Content]:
     result, causes = walk.conclusion, walk.book.causes
     advice = [causes[c].prevent for c in (*result.roots, *result.contributing) if causes[c].prevent]
     if advice:
-        yield say("So that it stays away", "bold")
+        yield say(_("So that it stays away"), "bold")
         yield from (say(f"   {line}") for line in dict.fromkeys(advice))
 
 
 def _measured(walk: Walk, width: int) -> Iterator[Content]:
     rows = table(pairs_of_readings(walk), width)
     if rows:
-        yield say("Before and after the repair", "bold")
+        yield say(_("Before and after the repair"), "bold")
         yield from rows
 
 
@@ -115,14 +122,19 @@ def _rest(walk: Walk, chances: Mapping[str, float]) -> Iterator[Content]:
     told = walk.conclusion.contributing
     hinted = [c for c, f in walk.findings.items() if f.state == "hinted" and c not in told]
     excluded = [c for c, f in walk.findings.items() if f.state == "ruled_out"]
-    for title, ids in (("Hinted at", hinted), ("Ruled out", excluded)):
+    for title, ids in ((_("Hinted at"), hinted), (_("Ruled out"), excluded)):
         if ids:
             yield say(title, "bold")
             yield from (_cause(walk, c, chances) for c in ids)
     for cause_id, finding in walk.findings.items():
         if finding.contradicted:
             by = "; ".join(f"{r.sentence} ({r.state.replace('_', ' ')})" for r in finding.reasons)
-            yield say(f" ! {walk.book.causes[cause_id].name}: found and ruled out. Which was wrong? {by}", "$warning")
+            yield say(
+                _(" ! {name}: found and ruled out. Which was wrong? {by}").format(
+                    name=walk.book.causes[cause_id].name, by=by
+                ),
+                "$warning",
+            )
 
 
 def weighed_text(walk: Walk) -> Content:
@@ -137,10 +149,10 @@ def weighed_text(walk: Walk) -> Content:
     names = {cause.id: cause.name for cause in walk.book.causes.values()}
     pairs = [pair for pair in pairs_of(walk) if pair.chance >= LIKELY_PAIR]
     if pairs:
-        rows.append(say("Likely acted together", "bold"))
+        rows.append(say(_("Likely acted together"), "bold"))
         rows += [_pair(tuple(names[c] for c in pair.causes), pair.chance) for pair in pairs]
     suspects, trouble = rank(walk)
-    rows.append(say("Not checked, and it would still change the result", "bold"))
+    rows.append(say(_("Not checked, and it would still change the result"), "bold"))
     open_lines = would_change(walk, suspects, weighed=not trouble)
     rows += [say(f"   {line}", MUTED) for line in open_lines[:TOLD]] or [say("   nothing", MUTED)]
     return lines(rows)

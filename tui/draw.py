@@ -11,6 +11,7 @@ from textual.content import Content
 
 from trees.book.model import Caution
 from trees.book.words import NOT_DONE
+from trees.language import _
 from trees.walk import Question, TrailItem
 from trees.walk.judge import BandEdges
 from tui.literal import MUTED as MUTED  # noqa: PLC0414 - given on to all who draw
@@ -33,11 +34,11 @@ def heading(question: Question) -> Content:
     if question.aside:
         parts.append((" aside ", "bold reverse"))
     if question.minutes:
-        parts.append((f"  {question.minutes:g} min", MUTED))
+        parts.append((_("  {minutes:g} min").format(minutes=question.minutes), MUTED))
     if question.kind == "gate":
-        parts.append(("  Safety first", "bold $warning"))
+        parts.append((_("  Safety first"), "bold $warning"))
     elif question.aside:
-        parts.append(("  the tree waits", MUTED))
+        parts.append((_("  the tree waits"), MUTED))
     elif question.tree is not None:
         parts.append((f"  {plain(question.tree.title)}", MUTED))
     return Content.assemble(*parts)
@@ -56,7 +57,8 @@ def cautions(question: Question, seen: frozenset[str], *, phone: bool) -> Conten
     if short:
         rows.append(Content(" ").join(short))
     if unread:
-        rows.insert(0, Content.assemble((" r ", "bold reverse"), (" Read this, then press r", "bold")))
+        told = _(" Read this aloud, then press r") if phone else _(" Read this, then press r")
+        rows.insert(0, Content.assemble((" r ", "bold reverse"), (told, "bold")))
     return lines(rows)
 
 
@@ -82,11 +84,11 @@ def options(
     While a field has the keys a digit is typed into it, so the keys are shown as what leads to them: Esc first.
     """
     rows = []
-    before = "Esc " if field else ""
+    before = _("Esc ") if field else ""
     for place, option in enumerate(question.options[page * PAGE : (page + 1) * PAGE]):
         index = page * PAGE + place
         tick = ("[x] " if option.id in ticked else "[ ] ") if question.form == "tick" else ""
-        stops = "  ▲ stops the job" if option.stops else ""
+        stops = _("  ▲ stops the job") if option.stops else ""
         picked = index == chosen
         rows.append(
             Content.assemble(
@@ -98,9 +100,14 @@ def options(
         )
     pages = pages_of(question)
     if pages > 1:
-        rows.append(Content.assemble((" Space ", "bold reverse"), (f" page {page + 1} of {pages}, turns it", MUTED)))
+        rows.append(
+            Content.assemble(
+                (_(" Space "), "bold reverse"),
+                (_(" page {page} of {pages}, turns it").format(page=page + 1, pages=pages), MUTED),
+            )
+        )
     if question.kind in {"gate", "check", "work", "rated"}:
-        unknown = NOT_DONE if question.kind == "work" else "Cannot tell, not now"
+        unknown = NOT_DONE if question.kind == "work" else _("Cannot tell, not now")
         rows.append(Content.assemble((f" {before}0 ", "bold reverse"), (f" {unknown}", MUTED)))
     return lines(rows)
 
@@ -115,7 +122,7 @@ def ruler(edges: BandEdges, value: float | None, unit: str, width: int) -> Conte
 
     The line spans the plausible range, or the edges with a margin where that is not known.
     """
-    inner = [high for _, _, high in edges.bands if high is not None]
+    inner = [high for _other, _other, high in edges.bands if high is not None]
     low, high = edges.plausible or _span(inner)
     if value is not None:
         low, high = min(low, value), max(high, value)
@@ -153,9 +160,13 @@ def band_list(edges: BandEdges, unit: str, current: str) -> Content:
     rows = []
     for band, low, high in edges.bands:
         if high is None:
-            limits = f"above {low:.4g}" if low is not None else "any"
+            limits = _("above {low:.4g}").format(low=low) if low is not None else "any"
         else:
-            limits = f"up to {high:.4g}" if low is None else f"{low:.4g} to {high:.4g}"
+            limits = (
+                _("up to {high:.4g}").format(high=high)
+                if low is None
+                else _("{low:.4g} to {high:.4g}").format(low=low, high=high)
+            )
         here = band.id == current
         rows.append(
             Content.assemble(
@@ -177,7 +188,7 @@ def trail_line(item: TrailItem) -> Content:
             (answered, "strike $foreground-muted"),
             (f" ({item.struck})  {asked}", MUTED),
         )
-    otherwise = ("≠ now read otherwise: ", "$warning") if item.reads_otherwise else ("", "")
+    otherwise = (_("≠ now read otherwise: "), "$warning") if item.reads_otherwise else ("", "")
     return Content.assemble((number, MUTED), otherwise, answered, (f"  {asked}", MUTED))
 
 

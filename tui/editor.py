@@ -9,11 +9,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trees.errors import SootlineError
+from trees.language import N_, _
 
 if TYPE_CHECKING:
     from textual.app import App
 
-NONE_SET = "No editor is set: put its name into VISUAL or EDITOR, then start Sootline again."
+NONE_SET = N_("No editor is set: put its name into VISUAL or EDITOR, then start Sootline again.")
 TAKE_A_LINE = frozenset(
     {
         "ed",
@@ -52,7 +53,9 @@ def editor_command(environment: Mapping[str, str], file: Path, line: int) -> tup
     try:
         words = shlex.split(named)
     except ValueError as error:
-        raise EditorError(f"The editor “{named}” can't be read as a command: a quotation mark is left open.") from error
+        raise EditorError(
+            _("The editor “{named}” can't be read as a command: a quotation mark is left open.").format(named=named)
+        ) from error
     if not words:
         raise EditorError(NONE_SET)
     takes_line = Path(words[0]).name in TAKE_A_LINE

@@ -9,7 +9,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from trees.errors import SootlineError
-
+from trees.language import _
 
 _PASSWORD = re.compile(r"(://[^\s:/@]*):\S*@")
 _OPTION = re.compile(r"((?:password|secret)\w*\s*=\s*)[^\s&]+", re.IGNORECASE)
@@ -45,4 +45,6 @@ def fault(details: str) -> FaultError:
     except OSError:
         # A folder of our own: in one that all share somebody could have put a link under a name that can be guessed.
         path = _kept(Path(tempfile.mkdtemp(prefix="sootline-")), name, details)
-    return FaultError(f"The program has a fault. Every answer that was taken is saved; the details are in {path}.")
+    return FaultError(
+        _("The program has a fault. Every answer that was taken is saved; the details are in {path}.").format(path=path)
+    )

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from trees.errors import CasebookError
+from trees.errors import SootlineError
 
 if TYPE_CHECKING:
     from trees.book.model import Book
@@ -89,7 +89,7 @@ class CausesFound:
             entries = [stored.entry for stored in self.casebook.entries(self.casebook.job(row.number))]
             findings = Walk.resume(self.book, entries).findings
             causes = tuple(cause for cause, finding in findings.items() if finding.state == "found")
-        except (CasebookError, LookupError, TypeError, ValueError):  # damaged, or of another book: then none is told
+        except (SootlineError, LookupError, TypeError, ValueError):  # damaged, or of another book: then none is told
             causes = ()
         self.known[row.number, row.entries] = causes
 

@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from trees.language import N_
+
 OLD, NEW, BOTH = "○", "●", "◉"
-LEGEND = "█ up to the lower end of the interval, ▓ up to the share, ┤ the upper end."
+LEGEND = N_("█ up to the lower end of the interval, ▓ up to the share, ┤ the upper end.")
 OLD_AND_NEW = f"{OLD} the author, {NEW} the count, ├ ┤ the interval."
 _TOPS = (0.1, 0.2, 0.3, 0.5, 1.0)
 

@@ -9,6 +9,7 @@ from textual.content import Content
 from graphviz_export.limits import band_limits, spread_limit
 from trees.book.model import Book, Check, Step, Tree
 from trees.book.words import END_NAMES, PLACES, Place
+from trees.language import _
 from trees.walk import Question
 from trees.walk.question import PLACE_NAMES, ask
 from trees.walk.replay import Situation
@@ -43,7 +44,7 @@ def preview(book: Book, tree: Tree, step: Step, place: Place) -> Preview:
     if step.kind == "end":
         here = Travel((), "end", Visit(key, tree, step))
         return Preview(place, ask(book, Situation(place=place, travel=here)))
-    unseen = Question(kind="nothing", visit=key, no=step.no, tree=tree, wording="Nothing is asked here.")
+    unseen = Question(kind="nothing", visit=key, no=step.no, tree=tree, wording=_("Nothing is asked here."))
     return Preview(place, unseen, notes=(_passage(book, step),))
 
 
@@ -59,13 +60,13 @@ def _of_check(book: Book, tree: Tree, step: Step, place: Place) -> Preview:
     question = ask(book, Situation(place=place), visit)
     notes = []
     if instead is not None:
-        notes.append(f"Instead of: {book.checks[step.refers].wording}")
+        notes.append(_("Instead of: {wording}").format(wording=book.checks[step.refers].wording))
     limits = {**check.applies, **step.applies}
     if limits:
         kinds = ", ".join(f"{name} {wanted}" for name, wanted in limits.items())
-        notes.append(f"Passed over for a unit that is known not to be: {kinds}.")
+        notes.append(_("Passed over for a unit that is known not to be: {kinds}.").format(kinds=kinds))
     if check.inputs:
-        notes.append("Worked out from earlier readings; those that are missing are asked first.")
+        notes.append(_("Worked out from earlier readings; those that are missing are asked first."))
     if place == "phone" and place not in check.place:
         notes.append(_leaves_phone(tree))
     return Preview(place, question, instead is not None, tuple(notes), _bands(check))
@@ -73,20 +74,26 @@ def _of_check(book: Book, tree: Tree, step: Step, place: Place) -> Preview:
 
 def _leaves_phone(tree: Tree) -> str:
     if tree.shared:
-        return "The walk passes it over and goes back to the tree that runs this one."
+        return _("The walk passes it over and goes back to the tree that runs this one.")
     exit_step = tree.steps.get(tree.phone_exit or "")
-    return f"The walk passes it over and goes on at {exit_step.no}." if exit_step else "The walk stands still here."
+    return (
+        _("The walk passes it over and goes on at {no}.").format(no=exit_step.no)
+        if exit_step
+        else _("The walk stands still here.")
+    )
 
 
 def _passage(book: Book, step: Step) -> str:
     if step.kind == "return":
-        return "The walk goes back to the tree that runs this one."
+        return _("The walk goes back to the tree that runs this one.")
     other = book.trees.get(step.refers)
     if other is None:
-        return "The walk stands still here."
+        return _("The walk stands still here.")
     begin = other.steps.get(other.begin)
-    coming = " and comes back" if step.kind == "run" else ""
-    return f"The walk goes on into “{other.title}”{f' at {begin.no}' if begin else ''}{coming}."
+    coming = _(" and comes back") if step.kind == "run" else ""
+    return _("The walk goes on into “{title}”{value}{coming}.").format(
+        title=other.title, value=f" at {begin.no}" if begin else "", coming=coming
+    )
 
 
 def _bands(check: Check) -> tuple[str, ...]:
@@ -106,10 +113,12 @@ def drawn(shown: Preview) -> Content:
     parts.append(draw.say(_wording(question), "bold $accent"))
     parts += [draw.say(text, MUTED) for text in (question.text, question.how) if text]
     if question.may_mistake:
-        parts.append(draw.say(f"Callers may mistake: {question.may_mistake}", "$warning"))
+        parts.append(
+            draw.say(_("Callers may mistake: {may_mistake}").format(may_mistake=question.may_mistake), "$warning")
+        )
     parts += _cautions(question, phone=shown.place == "phone")
     if question.blocked:
-        parts.append(draw.say(f"Blocked: {question.blocked}", "bold $warning"))
+        parts.append(draw.say(_("Blocked: {blocked}").format(blocked=question.blocked), "bold $warning"))
     parts += [draw.say(note, "$warning") for note in shown.notes]
     parts += [draw.say(f"⌷ {label}", MUTED) for label in _fields(question)]
     parts += [draw.say(f"  {row}") for row in shown.bands]
@@ -118,13 +127,13 @@ def drawn(shown: Preview) -> Content:
             draw.options(question, None, frozenset(), page=page, field=question.form in {"reading", "readings"})
             for page in range(draw.pages_of(question))
         ]
-    parts += [draw.say(f"Bring: {thing}") for thing in question.bring]
+    parts += [draw.say(_("Bring: {thing}").format(thing=thing)) for thing in question.bring]
     return draw.lines(parts)
 
 
 def _place_line(shown: Preview) -> Content:
-    minutes = f"  {shown.question.minutes:g} min" if shown.question.minutes else ""
-    own = "  its own check" if shown.instead else ""
+    minutes = _("  {minutes:g} min").format(minutes=shown.question.minutes) if shown.question.minutes else ""
+    own = _("  its own check") if shown.instead else ""
     return Content.assemble((f" {PLACE_NAMES[shown.place]} ", "bold reverse"), (minutes + own, MUTED))
 
 
@@ -139,7 +148,7 @@ def _cautions(question: Question, *, phone: bool) -> list[Content]:
     if question.kind == "stop":
         rows += [draw.say(f" {n} {line}") for c in question.cautions for n, line in enumerate(c.then, start=1)]
     elif question.unread:
-        rows.append(draw.say("No answer is taken before DANGER was read (r).", MUTED))
+        rows.append(draw.say(_("No answer is taken before DANGER was read (r)."), MUTED))
     return rows
 
 
@@ -147,6 +156,6 @@ def _fields(question: Question) -> tuple[str, ...]:
     if question.check is None or question.blocked:
         return ()
     if question.form == "reading":
-        times = f", {question.check.repeat} readings" if question.check.repeat > 1 else ""
-        return (f"in {question.unit}{times}",)
-    return tuple(f"{f.label or f.name}, in {f.unit}" for f in question.check.readings)
+        times = _(", {repeat} readings").format(repeat=question.check.repeat) if question.check.repeat > 1 else ""
+        return (_("in {unit}{times}").format(unit=question.unit, times=times),)
+    return tuple(_("{label}, in {unit}").format(label=f.label or f.name, unit=f.unit) for f in question.check.readings)

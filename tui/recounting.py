@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
+from trees.errors import WalkError
 from trees.suspects.links import LinkSeen, SingleJob, links_seen
 from trees.suspects.recount import PRIOR_JOBS, ClosedJob, Recounted, recount
 from trees.walk import Walk
@@ -91,7 +92,7 @@ def closed_walks(book: Book, casebook: Casebook, *, invented: bool) -> Iterator[
         try:
             walk = Walk.resume(book, [stored.entry for stored in casebook.entries(record)])
             closed = walk.now.closed
-        except (LookupError, TypeError, ValueError):  # an import may bring entries of any content
+        except (WalkError, LookupError, TypeError, ValueError):  # an import may bring entries of any content
             continue
         if closed is not None:
             age = (now - datetime.fromisoformat(row.closed_at)).total_seconds() / 86400 / _DAYS_A_YEAR

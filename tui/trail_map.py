@@ -8,6 +8,7 @@ from typing import Literal
 
 from graphviz_export.boxes import chart_of
 from trees.book.words import UNKNOWN
+from trees.language import _
 from trees.walk import Walk
 from trees.walk.travel import Visit
 from tui.tree_map import MapStep, tree_map
@@ -73,7 +74,7 @@ def _row(walk: Walk, tree_id: str, step: MapStep, title: str) -> MapRow:
     state = "here" if here else "answered" if given is not None else "passed"
     taken = _taken(visit, given.answer, step) if given is not None else None
     change = visit.key if given is not None else ""
-    return MapRow(title, step.no, state, change, step.lines, taken, told or "Cannot tell")
+    return MapRow(title, step.no, state, change, step.lines, taken, told or _("Cannot tell"))
 
 
 def _taken(visit: Visit, answer: str, step: MapStep) -> int | None:

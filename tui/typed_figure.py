@@ -12,6 +12,7 @@ from trees.figures.plain import plain_number
 from trees.figures.typed_numbers import NUMBER, tidy
 from trees.figures.unit_names import printable
 from trees.figures.units import canonical_unit, dimension_of, format_value, parse_reading
+from trees.language import _
 
 _PLUS_MINUS = re.compile(r"±|\+/-|\+-")
 _ANY_NUMBER = 1e9
@@ -70,10 +71,14 @@ class TypedFigure:
         given = ", ".join(
             f"{field.label} {self.inputs[name].text}"
             if name in self.inputs
-            else f"{field.label} {format_value(self.worked.values[name], field.unit)} (not given)"
+            else _("{label} {values} (not given)").format(
+                label=field.label, values=format_value(self.worked.values[name], field.unit)
+            )
             for name, field in self.info.inputs.items()
         )
-        return f"Figure {self.info.name}, {self.info.title}: {given} → {self.worked.text}"
+        return _("Figure {name}, {title}: {given} → {text}").format(
+            name=self.info.name, title=self.info.title, given=given, text=self.worked.text
+        )
 
 
 def read_input(text: str, unit: str) -> TypedInput:
@@ -90,7 +95,7 @@ def read_input(text: str, unit: str) -> TypedInput:
     behind = tidy(" ".join(rest))
     number = NUMBER.match(behind)
     if len(rest) > 1 or number is None or number.group()[0] in "+-":
-        raise ReadingError("Behind ± stands one number, not below 0, like 12.4 ± 0.05.")
+        raise ReadingError(_("Behind ± stands one number, not below 0, like 12.4 ± 0.05."))
     spread, spread_unit = number.group(), behind[number.end() :].strip()
     if dimension_of(unit) == "temperature" and canonical_unit(spread_unit or "1") == "K":
         spread_unit = "°C"  # a kelvin is a difference, and one of the same size
@@ -100,9 +105,9 @@ def read_input(text: str, unit: str) -> TypedInput:
         return TypedInput(reading.value, uncertainty, unit, text.strip(), reading.note)
     reading = parse_reading(f"{left} {spread_unit}" if _bare(left) else left, unit)
     if reading.typed_unit == "AWG":
-        raise ReadingError("A wire size takes no ± here; type the copper area.")
+        raise ReadingError(_("A wire size takes no ± here; type the copper area."))
     uncertainty = _difference(spread, spread_unit or reading.typed_unit.split(" ")[-1], unit)
-    note = "± was taken in points of per cent." if canonical_unit(spread_unit or "1") == "%" else reading.note
+    note = _("± was taken in points of per cent.") if canonical_unit(spread_unit or "1") == "%" else reading.note
     return TypedInput(reading.value, uncertainty, unit, text.strip(), note)
 
 
@@ -121,7 +126,11 @@ def read_inputs(info: FigureInfo, typed: Mapping[str, str]) -> dict[str, TypedIn
     """Read all inputs; an empty one is left out. A ReadingError begins with the label of the input."""
     for name in typed:
         if name not in info.inputs:
-            raise FigureError(f"{info.title} has no input `{printable(name)}`; it takes {', '.join(info.inputs)}.")
+            raise FigureError(
+                _("{title} has no input `{name}`; it takes {listed}.").format(
+                    title=info.title, name=printable(name), listed=", ".join(info.inputs)
+                )
+            )
     found = {}
     for name, text in typed.items():
         if text.strip():
@@ -150,18 +159,18 @@ def missing_sentence(info: FigureInfo, missing: tuple[str, ...]) -> str:
     wanted = "; ".join(
         f"{name} ({unit_words(info.inputs[name].unit)}): {info.inputs[name].meaning}" for name in missing
     )
-    return f"{info.title} still wants {wanted}."
+    return _("{title} still wants {wanted}.").format(title=info.title, wanted=wanted)
 
 
 def unit_words(unit: str) -> str:
     """Say `in V`, or `a plain number`."""
-    return "a plain number" if unit == "1" else f"in {unit}"
+    return _("a plain number") if unit == "1" else _("in {unit}").format(unit=unit)
 
 
 def range_words(field: Input) -> str:
     """Say `0 to 60 V`: where the formula holds."""
     low, high = field.range
     if low <= -_ANY_NUMBER and high >= _ANY_NUMBER:
-        return "any number"
+        return _("any number")
     unit = "" if field.unit == "1" else f" {field.unit}"
-    return f"{plain_number(low)} to {plain_number(high)}{unit}"
+    return _("{low} to {high}{unit}").format(low=plain_number(low), high=plain_number(high), unit=unit)

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from trees.book.model import Book
 from trees.book.words import Place
 from trees.errors import CasebookError, SootlineError, TakenElsewhereError
+from trees.language import _
 from trees.walk import Entry, Walk, beside
 from tui.calls import CallBoard
 from tui.settings import Settings
@@ -206,8 +207,10 @@ class OpenJob:
         if new.entries[:known] != self.walk.entries or len(new.entries) == known:
             # A look brought newer entries while this answer was on its way: as if the casebook had refused it.
             raise TakenElsewhereError(
-                f"Job {self.record.number} went on at another seat in between, so yours was not kept; "
-                "look at the newer state and answer again if it still asks."
+                _(
+                    "Job {number} went on at another seat in between, so yours was not kept; look at the newer "
+                    "state and answer again if it still asks."
+                ).format(number=self.record.number)
             )
         for no in range(len(self.walk.entries) + 1, len(new.entries) + 1):
             try:
@@ -228,4 +231,6 @@ def _sha256(path: Path) -> str:
         with path.open("rb") as file:
             return hashlib.file_digest(file, "sha256").hexdigest()
     except OSError as error:
-        raise SootlineError(f"The photo {path} can't be read: {error.strerror or error}.") from error
+        raise SootlineError(
+            _("The photo {path} can't be read: {strerror}.").format(path=path, strerror=error.strerror or error)
+        ) from error

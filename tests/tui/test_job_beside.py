@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -261,3 +262,45 @@ async def test_other_seat_is_shown_and_its_answer_too(
         await screen.until(lambda: isinstance(screen.app.screen, DayList))
         with Casebook.open(tmp_path / "casebook.db", seat="bench 3") as other:
             assert [p.seat for p in other.presence(other.job("J-0001"))] == []
+
+
+# ── texts are data ──────────────────────────────────────────────────────────
+
+NASTY = "[/] x [red]a[/red] a[b=c] ${y} \x1b[31mred\u202e"
+
+
+def nasty(book: Any) -> Any:
+    """Return a book with nasty texts in what the cards beside the question show."""
+    checks = {k: replace(c, wording=f"{NASTY} {k}", may_mistake=NASTY, how=NASTY) for k, c in book.checks.items()}
+    trees = {k: replace(t, title=f"{NASTY} {k}", complaint_words=(f"smokes {NASTY}",)) for k, t in book.trees.items()}
+    causes = {k: replace(c, name=f"{c.name} {NASTY}", prevent=NASTY) for k, c in book.causes.items()}
+    return replace(book, checks=checks, trees=trees, causes=causes)
+
+
+async def test_nasty_texts_are_literal_on_every_card(open_screen: Open, workshop: Workshop) -> None:
+    """Map, held calls, intake, serial number, report: brackets stay brackets, no escape reaches the terminal."""
+    workshop.book = nasty(workshop.book)
+    workshop.place = "phone"
+    seen = []
+    async with open_screen(workshop, size=(120, 40)) as screen:
+        await screen.press("n")
+        await screen.type("smokes [/] a[b=c]")
+        seen.append(screen.text())
+        await screen.press("enter", "1", "enter", "1", "enter", "r", "0")
+        seen.append(screen.text())
+        for key in ("f3", "h", "plus"):
+            await screen.press("escape", key)
+            seen.append(screen.text())
+            await screen.press("escape")
+            assert isinstance(screen.app.screen, JobScreen), key
+        await screen.press("number_sign")
+        await screen.type("[/] a[b=c]")
+        await screen.press("enter")
+        await screen.until(lambda: "No earlier job has the serial number [/] a[b=c]" in " ".join(screen.text().split()))
+        await screen.press("c", "i")
+        await screen.until(lambda: "Report J-0001" in screen.text())
+        seen.append(screen.text())
+    for text in seen:
+        assert "\x1b" not in text
+        assert "\u202e" not in text
+    assert all("a[b=c]" in text for text in seen)

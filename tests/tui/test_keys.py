@@ -219,3 +219,20 @@ async def test_every_key_that_is_shown_now_does_something_now(
             if screen.app.screen is not shown:
                 break
     assert idle == []
+
+
+async def test_palette_holds_every_command_that_works_now_and_runs_it(
+    open_screen: Any, workshop: Workshop, monkeypatch: pytest.MonkeyPatch, tmp_path: Any
+) -> None:
+    """Ctrl+P, a part of the name, Enter: any command, without knowing its key."""
+    monkeypatch.setenv("SOOTLINE_SETTINGS", str(tmp_path / "settings.toml"))
+    async with open_screen(workshop, (120, 40)) as screen:
+        shown = screen.app.screen
+        listed = {command.title for command in screen.app.get_system_commands(shown)}
+        working = {f"{c.label}  ({c.key_name})" for c in (*DayList.KEYS, *EVERYWHERE) if c.id not in {"open"}}
+        assert listed == working - {f"{commands.PALETTE.label}  ({commands.PALETTE.key_name})"}
+        await screen.press("ctrl+p")
+        await screen.type("sett")
+        await screen.until(lambda: "Settings  (F9)" in screen.text())
+        await screen.press("enter")
+        await screen.until(lambda: isinstance(screen.app.screen, SettingsScreen))

@@ -1,7 +1,7 @@
 """Texts of a book in another language, laid over it: which texts a record has, a file of them read, the book in them.
 
-A translation lies beside the book's own files, as `languages/de.yaml`, and holds texts by the ids that they belong to. It
-changes what is shown and nothing else, so it is no part of the edition: the fingerprint is that of the book's own
+A translation lies beside the book's own files, as `languages/de.yaml`, and holds texts by the ids that they belong to.
+It changes what is shown and nothing else, so it is no part of the edition: the fingerprint is that of the book's own
 files in every language, and a job walked in one language is read in any other.
 """
 
@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from trees.book.model import Answer, Book, Cause, Caution, Check, Family, Fix, GateQuestion, Sign, Step, Tree
+from trees.book.model import Answer, Book, Cause, Caution, Check, Family, Fix, GateQuestion, Sign, Spot, Step, Tree
 from trees.errors import BookError
 
 if TYPE_CHECKING:
@@ -232,7 +232,15 @@ def read_translation(path: Path, findings: Findings) -> tuple[Translation, Mappi
     from trees.book.where import Where
 
     name = f"{FOLDER}/{path.name}"
-    data = path.read_bytes()[:_LARGEST]
+    try:
+        inside = path.resolve().is_relative_to(path.parent.parent.resolve())
+        data = path.read_bytes()[:_LARGEST] if inside else None
+    except OSError:
+        data = None
+    if data is None:
+        cure = "put an ordinary file that may be read in its place; a link must not lead out of the book"
+        findings.add("unreadable-file", "the file can't be read", Spot(name, 1, 1, 2), cure)
+        return None
     source = read_source(name, data, findings)
     if source.root is None:
         return None
@@ -243,7 +251,9 @@ def read_translation(path: Path, findings: Findings) -> tuple[Translation, Mappi
     texts: dict[tuple[str, str], Texts] = {}
     made_from: dict[tuple[str, str], str] = {}
     for part in (HEAD, *SECTIONS):
-        held = values.get(part, {})
+        if part not in values:
+            continue
+        held = values[part]
         for record, told in ({"": held} if part == HEAD else held).items():
             made_from[part, record] = told.get("of", "")
             texts[part, record] = dict(_flat("", {key: value for key, value in told.items() if key != "of"}))

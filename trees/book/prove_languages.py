@@ -20,9 +20,9 @@ def prove_languages(folder: Path, book: Book, findings: Findings, sources: dict[
     """Report what is wrong with each file of texts beside a book; the book itself stays usable."""
     own = dict(texts_of_book(book))
     for path in sorted((folder / FOLDER).glob("*.yaml")):
-        sources[f"{FOLDER}/{path.name}"] = path.read_text("utf-8", "replace")
         read = read_translation(path, findings)
         if read is not None:
+            sources[f"{FOLDER}/{path.name}"] = path.read_text("utf-8", "replace")
             translation, root = read
             _prove_head(path, translation, root, findings)
             for key, told in translation.texts.items():

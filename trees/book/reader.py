@@ -54,7 +54,7 @@ FILES: Mapping[str, str] = {
 _NEEDED = ("book.yaml", "gate.yaml")
 _LARGEST = 8 * 1024 * 1024
 """Bytes of one file: composed, each takes some fifty in memory."""
-_LARGEST_BOOK = 4 * _LARGEST
+_LARGEST_BOOK = 2 * _LARGEST
 
 
 def read_folder(folder: Path, figures: Mapping[str, FigureInfo]) -> Draft:
@@ -153,7 +153,7 @@ def _bytes(path: Path, name: str, findings: Findings, root: Path, room: int) -> 
         if not path.is_file():
             reason = "it is no ordinary file"
         elif not path.resolve().is_relative_to(root):
-            # What a book holds is printed, kept in the casebook and exported: a book from elsewhere gets nothing of ours.
+            # What a book holds is printed, kept and exported: a book from elsewhere gets no other file of ours.
             reason, cure = "it is a link that leads out of the book", "put a copy of the file in its place"
         elif path.stat().st_size > _LARGEST:
             reason, cure = f"it is larger than {_LARGEST // 1024 // 1024} MB", "part it into several files"
@@ -163,9 +163,7 @@ def _bytes(path: Path, name: str, findings: Findings, root: Path, room: int) -> 
             return path.read_bytes()
     except OSError as error:
         reason = error.strerror or str(error)
-    findings.add(
-        "unreadable-file", f"the file can't be read: {reason}", Spot(name, 1, 1, 2), cure
-    )
+    findings.add("unreadable-file", f"the file can't be read: {reason}", Spot(name, 1, 1, 2), cure)
     return None
 
 

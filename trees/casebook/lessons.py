@@ -15,6 +15,7 @@ from statistics import NormalDist, median
 from typing import TYPE_CHECKING
 
 from trees.book.words import UNKNOWN
+from trees.errors import WalkError
 
 if TYPE_CHECKING:
     from trees.book.model import Book
@@ -266,7 +267,7 @@ def told_jobs(casebook: Casebook, book: Book, *, invented: bool = False) -> Iter
             told = worked_out(
                 Walk.resume(book, entries), number=row.number, opened_at=row.opened_at, closed_at=row.closed_at
             )
-        except (LookupError, TypeError, ValueError):  # an import may bring entries of any content
+        except (WalkError, LookupError, TypeError, ValueError):  # an import may bring entries of any content
             continue
         if told is not None:
             yield told if told.serial else replace(told, serial=row.serial or "")

@@ -11,13 +11,13 @@ from typing import Any, NoReturn
 
 from sqlalchemy import Connection, insert, select
 
+from trees.book.words import PLACES
 from trees.casebook import book_text as books
 from trees.casebook.encode import join, split, storable, summary_changes
 from trees.casebook.reading import find_job, read_entries
 from trees.casebook.records import COUNTED, NUMBER, StoredEntry
 from trees.casebook.schema import book_text, entry, job, personal
 from trees.casebook.search import index_job
-from trees.book.words import PLACES
 from trees.errors import CasebookError, NewerCasebookError
 from trees.text import json_text
 from trees.walk.entries import KINDS, Entry

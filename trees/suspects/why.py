@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from trees.errors import SuspectsError
+from trees.language import _
 from trees.suspects.evidence import Evidence, Observed, Tried
 from trees.suspects.network import Network
 from trees.suspects.posterior import Posterior, posterior
@@ -88,7 +89,11 @@ def why(network: Network, evidence: Evidence, cause: str, *, without: bool = Tru
     SuspectsError as `posterior` does, and for a cause that is not in the network.
     """
     if cause not in network.index:
-        raise SuspectsError(f"The cause {cause} is not among the suspects of this unit. Choose one that is listed.")
+        raise SuspectsError(
+            _("The cause {cause} is not among the suspects of this unit. Choose one that is listed.").format(
+                cause=cause
+            )
+        )
     first = posterior(network)
     turns = _turns(network, evidence, first)
     last = turns[-1].standing[1] if turns else first

@@ -11,7 +11,7 @@ from trees.book.words import UNKNOWN, Place
 from trees.errors import FigureError
 from trees.figures import work_out
 from trees.language import _
-from trees.walk.entries import Entry
+from trees.walk.entries import Entry, number_of
 from trees.walk.judge import Verdict, judge
 from trees.walk.unit import UnitFacts
 
@@ -153,13 +153,13 @@ def _with_kept_reading(given: Given, data: Mapping[str, Any]) -> Given:
     reading = data.get("reading")
     if not reading:
         return given
-    return replace(given, values={"": float(reading["value"])}, typed=str(reading.get("typed", "")))
+    return replace(given, values={"": number_of(reading["value"])}, typed=str(reading.get("typed", "")))
 
 
 def _read_check(given: Given, check: Check, data: Mapping[str, Any], known: Known) -> Given | None:
     if "reading" in data or "figure" in data:
         reading = data.get("reading") or data["figure"]
-        values = [float(v) for v in reading.get("values") or [reading["value"]]]
+        values = [number_of(v) for v in reading.get("values") or [reading["value"]]]
         verdict = judge(check, values, known.unit, known.figure)
         judged = verdict.answer.id if verdict.answer else (UNKNOWN if check.bands else "")
         return replace(
@@ -169,12 +169,12 @@ def _read_check(given: Given, check: Check, data: Mapping[str, Any], known: Know
             values={"": verdict.value},
             typed=str(reading.get("typed", "")),
             instrument=str(reading.get("instrument", "")),
-            uncertainty=float(reading["uncertainty"]) if reading.get("uncertainty") else None,
+            uncertainty=number_of(reading["uncertainty"]) if reading.get("uncertainty") else None,
             verdict=verdict,
             was_told=given.answer if given.answer and given.answer != judged else "",
         )
     if "readings" in data:
-        values_by_name = {name: float(r["value"]) for name, r in data["readings"].items()}
+        values_by_name = {name: number_of(r["value"]) for name, r in data["readings"].items()}
         typed = ", ".join(str(r.get("typed", r["value"])) for r in data["readings"].values())
         return replace(given, answer="", values=values_by_name, typed=typed)
     if "ticked" in data:

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from trees.errors import WalkError
 from trees.language import N_, Said, _
-from trees.walk.entries import Entry, EntryKind
+from trees.walk.entries import Entry, EntryKind, number_of
 
 if TYPE_CHECKING:
     from trees.book.model import Book
@@ -151,7 +151,7 @@ def _after(now: Beside, no: int, kind: EntryKind, data: Mapping[str, Any]) -> Be
 
 def _noted(no: int, data: Mapping[str, Any]) -> Noted:
     inputs = {str(name): str(value) for name, value in dict(data.get("inputs") or {}).items()}
-    return Noted(no, str(data["what"]), float(data["value"]), str(data.get("unit", "")), inputs)
+    return Noted(no, str(data["what"]), number_of(data["value"]), str(data.get("unit", "")), inputs)
 
 
 # ── adding one ──────────────────────────────────────────────────────────────

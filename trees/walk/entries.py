@@ -8,6 +8,7 @@ The casebook adds when, at which seat and by which edition of the book each one 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal, get_args
@@ -54,3 +55,11 @@ class Entry:
     kind: EntryKind
     data: Mapping[str, Any] = field(default_factory=dict)
     visit: str = ""
+
+
+def number_of(value: Any) -> float:
+    """Return a number of an entry; ValueError or TypeError for what is none or is not finite."""
+    number = float(value)
+    if not math.isfinite(number):
+        raise ValueError(f"{value} is no number")
+    return number

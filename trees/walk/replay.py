@@ -12,7 +12,7 @@ from trees.errors import WalkError
 from trees.language import N_, _
 from trees.walk.answers import Given, Known, read_answer
 from trees.walk.beside import Beside, beside
-from trees.walk.entries import Entry
+from trees.walk.entries import Entry, number_of
 from trees.walk.travel import Travel, Traveller, Visit
 from trees.walk.unit import UnitFacts
 
@@ -117,7 +117,7 @@ class _Fold:
         if data.get("unknown"):
             self.not_to_be_had.add(str(data["name"]))
         else:
-            self.by_hand[str(data["name"])] = float(data["value"])
+            self.by_hand[str(data["name"])] = number_of(data["value"])
 
     def _on_answer(self, no: int, entry: Entry, _data: Any) -> None:
         if entry.visit in self.live:

@@ -11,13 +11,13 @@ from trees.casebook.lessons import wilson
 from trees.suspects.links import LinkSeen
 from trees.suspects.recount import HALF_LIFE_YEARS, LEVEL, PRIOR_JOBS, Recounted
 from tui.draw import MUTED, lines, plain, say
-from tui.lesson_plots import OLD_AND_NEW, axis, old_and_new, top_of
+from tui.lesson_plots import NEW, OLD, OLD_AND_NEW, axis, old_and_new, top_of
 from tui.panels.lessons import LEAST_JOBS, SOURCE
 from tui.recounting import Count
 
 REST, WRITE = "…rest", "…write"
 """Ids of the lines that are no cause; no id of a book holds such a dot."""
-_INDENT = "     "
+_INDENT = "    "
 
 
 def share_row(book: Book, row: Recounted, taken: bool, top: float, width: int) -> Content:
@@ -36,7 +36,7 @@ def share_row(book: Book, row: Recounted, taken: bool, top: float, width: int) -
                 (" ".join(plain(book.causes[row.cause].name).split()), "bold"),
             ),
             say(_INDENT + numbers),
-            Content.assemble(_INDENT, (f"{drawn:<{room}}", "$accent"), (f"┊{100 * top:g}", MUTED)),
+            Content.assemble(_INDENT, (f"{drawn:<{room}}", "$accent"), (f"┊{100 * top:g}", "")),
         ]
     )
 
@@ -69,8 +69,8 @@ def shares_note(count: Count) -> Content:
     few = f"△ Too few jobs to say: {count.jobs} of at least {LEAST_JOBS}. " if count.jobs < LEAST_JOBS else ""
     conflict = "≠ conflict: the jobs contradict the author. " if any(row.conflict for row in count.spoken) else ""
     told = (
-        f"{OLD_AND_NEW} {LEVEL:.0%} of the beta distribution; the author's share is worth {PRIOR_JOBS:g} jobs, "
-        f"a job half as much after {HALF_LIFE_YEARS:g} years or without a cure. {conflict}The book's files stay."
+        f"{OLD} the author, {NEW} the count, ├ ┤ {LEVEL:.0%} of its beta distribution. {conflict}The author's share is "
+        f"worth {PRIOR_JOBS:g} jobs; a job counts half after {HALF_LIFE_YEARS:g} years, and half without a cure."
     )
     return Content.assemble((few, "bold $warning"), (told.replace("%", " %"), MUTED))
 
@@ -113,4 +113,4 @@ def _of_100(share: float) -> str:
 
 
 def _count(number: float) -> str:
-    return f"{number:.0f}" if abs(number - round(number)) < 0.05 else f"{number:.1f}"
+    return f"{number:.0f}" if number >= 100 or abs(number - round(number)) < 0.05 else f"{number:.1f}"

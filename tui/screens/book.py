@@ -17,6 +17,7 @@ from textual.widgets.option_list import Option
 from trees.book import Checked, Problem, check_book, summary
 from trees.book.model import Book, Step, Tree
 from trees.errors import SootlineError
+from trees.language import N_, _
 from tui.commands import BOOK
 from tui.draw import MUTED, plain
 from tui.editor import RunEditor, editor_command, in_the_foreground
@@ -25,7 +26,7 @@ from tui.screens.choose import ChooseCard
 from tui.screens.preview import PreviewCard
 from tui.tree_map import tree_map
 
-NO_FOLDER = "This book was not read from a folder, so there are no files to check or to open."
+NO_FOLDER = N_("This book was not read from a folder, so there are no files to check or to open.")
 MOST_SHOWN = 1_000
 """Problems in the list; a spoilt file has more than anybody reads, and the counts are of all of them."""
 SEVERITY = {"error": ("✖ error", "bold $text on $error"), "warning": ("△ warning", "bold $warning")}
@@ -90,7 +91,7 @@ class BookScreen(WorkScreen):
             self.query_one("#problem-counts", Static).update(NO_FOLDER)
             self.show_head()
             return
-        self.query_one("#problem-counts", Static).update(Content.styled("Checking …", "bold $accent"))
+        self.query_one("#problem-counts", Static).update(Content.styled(_("Checking …"), "bold $accent"))
         self.fill()
 
     @work(exclusive=True)
@@ -119,9 +120,9 @@ class BookScreen(WorkScreen):
         )
         self.query_one("#head", Static).update(
             Content.assemble(
-                (" Book ", "bold reverse"),
+                (_(" Book "), "bold reverse"),
                 f" {plain(workshop.book.title)}",
-                ("  ·  changed: jobs use it after the next start", "$warning") if changed else "",
+                (_("  ·  changed: jobs use it after the next start"), "$warning") if changed else "",
                 (f"  ·  {plain(str(workshop.book_folder))}", MUTED) if workshop.book_folder else "",
             )
         )
@@ -135,12 +136,21 @@ class BookScreen(WorkScreen):
         rows.set_options([Option(problem_text(problem)) for problem in shown])
         rows.highlighted = _same(shown, before, at)
         size = checked.counts
-        more = f", the first {MOST_SHOWN} below" if len(checked.problems) > MOST_SHOWN else ""
+        more = (
+            _(", the first {MOST_SHOWN} below").format(MOST_SHOWN=MOST_SHOWN)
+            if len(checked.problems) > MOST_SHOWN
+            else ""
+        )
         style = "bold $danger" if checked.errors else "bold $warning" if checked.problems else "bold $success"
         self.query_one("#problem-counts", Static).update(
             Content.assemble(
                 (summary(checked.problems) + more, style),
-                (f"\ntrees {size['trees']} · steps {size['steps']} · checks {size['checks']}", MUTED),
+                (
+                    _("\ntrees {trees} · steps {steps} · checks {checks}").format(
+                        trees=size["trees"], steps=size["steps"], checks=size["checks"]
+                    ),
+                    MUTED,
+                ),
             )
         )
         if not shown:
@@ -153,7 +163,7 @@ class BookScreen(WorkScreen):
         problem = self.marked_problem()
         if problem is None:
             return
-        text = f"help: {problem.help}" if problem.help else ""
+        text = _("help: {help}").format(help=problem.help) if problem.help else ""
         self.query_one("#problem-help", Static).update(
             Content.assemble((plain(text), ""), (f" [{problem.code}]", MUTED))
         )
@@ -190,7 +200,7 @@ class BookScreen(WorkScreen):
         self.query_one("#map-title", Static).update(
             Content.assemble(
                 (plain(tree.title), "bold"),
-                ("\nas it was before the errors" if old else "", "$warning"),
+                (_("\nas it was before the errors") if old else "", "$warning"),
                 f"\n{plain(str(tree.slower))}" if tree.slower is not None else "",
             )
         )
@@ -230,23 +240,31 @@ class BookScreen(WorkScreen):
             self.tell(NO_FOLDER, wrong=True)
             return
         if problem is None:
-            self.tell("There is no problem to open.")
+            self.tell(_("There is no problem to open."))
             return
         path = folder.resolve() / problem.spot.file
         try:
             command = editor_command(os.environ, path, problem.spot.line)
             status = self.run_editor(self.app, command)
         except SuspendNotSupported:
-            self.tell("An editor can't have this terminal; open the file beside it, then press F5.", wrong=True)
+            self.tell(_("An editor can't have this terminal; open the file beside it, then press F5."), wrong=True)
             return
         except SootlineError as error:
             self.tell(str(error), wrong=True)
             return
         except OSError as error:
-            self.tell(f"The editor “{command[0]}” can't be started: {error.strerror}.", wrong=True)
+            self.tell(
+                _("The editor “{command}” can't be started: {strerror}.").format(
+                    command=command[0], strerror=error.strerror
+                ),
+                wrong=True,
+            )
             return
         if status:
-            self.tell(f"The editor “{command[0]}” ended with status {status}.", wrong=True)
+            self.tell(
+                _("The editor “{command}” ended with status {status}.").format(command=command[0], status=status),
+                wrong=True,
+            )
         self.action_recheck()
 
     @on(OptionList.OptionSelected, "#map")
@@ -265,7 +283,7 @@ class BookScreen(WorkScreen):
         """Choose the tree that the map shows."""
         trees = self.sound.trees.values() if self.sound else ()
         lines = [(tree.id, f"{tree.title}{'  (shared)' if tree.shared else ''}") for tree in trees]
-        self.app.push_screen(ChooseCard("Which tree?", lines), self.take_tree)
+        self.app.push_screen(ChooseCard(_("Which tree?"), lines), self.take_tree)
 
     def take_tree(self, tree_id: str | None) -> None:
         """Show the tree that was chosen, from its beginning, and give the map the keys."""
@@ -287,10 +305,10 @@ class BookScreen(WorkScreen):
             self.tell(str(error), wrong=True)
             return
         if not kept or self.sound is None:
-            self.tell("Nobody has remarked anything yet; ! at a step of a job does.")
+            self.tell(_("Nobody has remarked anything yet; ! at a step of a job does."))
             return
         rows = remark_rows(kept, self.sound)
-        chosen = await self.app.push_screen_wait(ChooseCard("Remarks from the jobs, the newest job first", rows))
+        chosen = await self.app.push_screen_wait(ChooseCard(_("Remarks from the jobs, the newest job first"), rows))
         step = step_of(kept, chosen, self.sound)
         if step is not None:
             self.tree_id = step[0].id

@@ -13,6 +13,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
+from trees.language import _
 from tui.draw import MUTED, plain
 
 
@@ -34,7 +35,7 @@ class ChooseCard(ModalScreen[str | None]):
         """Lay out title, field and list."""
         with Vertical(id="card"):
             yield Static(Content.styled(plain(self.title_line), "bold"))
-            yield Input(placeholder="type a part of it", id="part")
+            yield Input(placeholder=_("type a part of it"), id="part")
             yield OptionList(id="rows", markup=False)
             yield Static(id="told")
 
@@ -49,7 +50,7 @@ class ChooseCard(ModalScreen[str | None]):
         fitting = [(i, text) for i, text in self.rows if all(w in text.lower() for w in words)]
         rows.set_options([Option(Content(plain(text)), id=i) for i, text in fitting])
         rows.highlighted = 0 if fitting else None
-        told = "Enter takes the marked line, Esc drops." if fitting else "No line holds that. Esc drops."
+        told = _("Enter takes the marked line, Esc drops.") if fitting else _("No line holds that. Esc drops.")
         self.query_one("#told", Static).update(Content(told))
 
     def on_input_changed(self, event: Input.Changed) -> None:
@@ -94,7 +95,7 @@ class WriteCard(ModalScreen[str | None]):
         with Vertical(id="card"):
             yield Static(Content.styled(plain(self.title_line), "bold"))
             yield Input(self.text, id="line")
-            yield Static(Content.styled("Enter keeps it, Esc drops it.", MUTED))
+            yield Static(Content.styled(_("Enter keeps it, Esc drops it."), MUTED))
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Keep the line."""

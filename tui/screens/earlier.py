@@ -17,6 +17,7 @@ from textual.widgets.option_list import Option
 
 from trees.book.words import END_NAMES
 from trees.errors import SootlineError
+from trees.language import _
 from trees.walk import Walk
 from tui.draw import MUTED, lines, plain, say, trail_line
 
@@ -38,12 +39,14 @@ class EarlierCard(ModalScreen[None]):
     def compose(self) -> ComposeResult:
         """Lay out the list and what was found in the marked one."""
         with Vertical(id="card"):
-            yield Static(Content.styled(f"Serial number {plain(self.serial)} was here before", "bold"))
+            yield Static(
+                Content.styled(_("Serial number {serial} was here before").format(serial=plain(self.serial)), "bold")
+            )
             yield OptionList(
                 *(Option(summary_line(row), id=row.number) for row in self.rows), id="earlier", markup=False
             )
             yield VerticalScroll(Static(id="earlier-found"), id="earlier-page")
-            yield Static(Content.styled("↑ ↓ another job, Esc goes on with this one.", MUTED))
+            yield Static(Content.styled(_("↑ ↓ another job, Esc goes on with this one."), MUTED))
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
         """Show what was found in the job under the mark."""
@@ -76,12 +79,12 @@ def found_then(walk: Walk) -> Content:
     """Return what an earlier job found, by what, and its trail."""
     book, result = walk.book, walk.conclusion
     rows = []
-    for title, ids in (("Root", result.roots), ("Consequence", result.consequences)):
+    for title, ids in ((_("Root"), result.roots), (_("Consequence"), result.consequences)):
         for cause in ids:
             by = "; ".join(dict.fromkeys(reason.sentence for reason in walk.findings[cause].reasons))
             told = Content.assemble((f"{title}: ", MUTED), (plain(book.causes[cause].name), "bold"))
-            rows.append(told + say(f"   by: {by}", MUTED))
-    rows = rows or [say("Nothing was found then.", MUTED)]
+            rows.append(told + say(_("   by: {by}").format(by=by), MUTED))
+    rows = rows or [say(_("Nothing was found then."), MUTED)]
     return lines([*rows, Content(""), *(trail_line(item) for item in walk.trail)])
 
 

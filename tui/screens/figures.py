@@ -14,6 +14,7 @@ from textual.widgets.option_list import Option
 
 from trees.errors import ReadingError
 from trees.figures import FigureInfo, figure_info, registry
+from trees.language import _
 from tui.commands import FIGURES
 from tui.draw import MUTED, plain
 from tui.panels.figure import FigureAnswer, FigureForm
@@ -93,7 +94,7 @@ class FiguresScreen(WorkScreen):
         """Lay out the head, the picking, the working out, and the footer."""
         yield Static(id="head")
         with Vertical(id="figure-pick"):
-            yield PartField(placeholder="type a part of it: drop, density, excess air …", id="figure-part")
+            yield PartField(placeholder=_("type a part of it: drop, density, excess air …"), id="figure-part")
             yield FigureList(id="figure-list", markup=False)
             yield Static(id="figure-meaning")
         with Horizontal(id="figure-work"):
@@ -115,11 +116,15 @@ class FiguresScreen(WorkScreen):
         number = self.job.job.record.number if self.job is not None else ""
         self.query_one("#head", Static).update(
             Content.assemble(
-                (" Figures ", "bold reverse"),
+                (_(" Figures "), "bold reverse"),
                 f" {plain(self.info.title)}" if self.info is not None else "",
                 (f"  ·  {_field(self.info)}" if self.info is not None else "", MUTED),
                 (
-                    f"{'  · ' if self.info is not None else ''} for job {plain(number)}" if number else "",
+                    _("{part} for job {number}").format(
+                        part="  · " if self.info is not None else "", number=plain(number)
+                    )
+                    if number
+                    else "",
                     MUTED,
                 ),
             )
@@ -133,7 +138,7 @@ class FiguresScreen(WorkScreen):
         rows.set_options([Option(self.line(info), id=info.name) for info in figures])
         rows.highlighted = 0 if figures else None
         if not figures:
-            self.query_one("#figure-meaning", Static).update("No figure has all of these words.")
+            self.query_one("#figure-meaning", Static).update(_("No figure has all of these words."))
 
     @staticmethod
     def line(info: FigureInfo) -> Content:
@@ -237,21 +242,21 @@ class FiguresScreen(WorkScreen):
         if job is None:
             return
         if found is None:
-            self.tell("There is no result yet to put into the job.", wrong=True)
+            self.tell(_("There is no result yet to put into the job."), wrong=True)
             return
         text = as_reading(found, job.question)
         panel = job.query_one(QuestionPanel)
         if text is not None and panel.wants_typing():
             panel.field(0).value = text
             self.app.pop_screen()
-            self.tell(f"{text} stands in the field; Enter takes it.")
+            self.tell(_("{text} stands in the field; Enter takes it.").format(text=text))
             return
         before = job.walk
         await job.take(lambda: job.walk.note(found.sentence))
         # Another seat may have been first: then the walk is a newer one without this note, and that was told.
         if job.walk is not before and job.walk.now.notes and job.walk.now.notes[-1][1] == found.sentence:
             self.app.pop_screen()
-            self.tell("Kept as a note in the job.")
+            self.tell(_("Kept as a note in the job."))
 
     def check_action(
         self,

@@ -12,6 +12,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from trees.book.model import Book, Step, Tree
+from trees.language import _
 from tui.draw import MUTED, plain
 from tui.preview import drawn, previews
 
@@ -32,7 +33,7 @@ class PreviewCard(ModalScreen[None]):
                 Content.assemble(
                     (f" {self.step.no} ", "bold reverse"),
                     f"  {plain(self.tree_shown.title)}",
-                    ("  Esc closes", MUTED),
+                    (_("  Esc closes"), MUTED),
                 ),
                 id="preview-head",
             )

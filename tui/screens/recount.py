@@ -119,7 +119,9 @@ class RecountScreen(WorkScreen):
         rows.set_options(given)
         rows.highlighted = min(at, len(given) - 1) if given else None
         self.query_one("#links", Static).update(links_page(book, count, width - 2))
-        self.query_one("#share-note", Static).update(shares_note(count))
+        note = self.query_one("#share-note", Static)
+        note.update(shares_note(count))
+        note.add_class("basis")
         self.show_head()
         self.show_part()
 
@@ -146,7 +148,9 @@ class RecountScreen(WorkScreen):
 
     def note(self, sentence: str, style: str = MUTED) -> None:
         """Show one sentence under the list."""
-        self.query_one("#share-note", Static).update(say(sentence, style))
+        note = self.query_one("#share-note", Static)
+        note.update(say(sentence, style))
+        note.remove_class("basis")
 
     def on_resize(self) -> None:
         """Draw the lines for the new width."""

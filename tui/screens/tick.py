@@ -13,6 +13,7 @@ from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from trees.language import _
 from tui.draw import MUTED, plain
 
 
@@ -36,7 +37,7 @@ class TickCard(ModalScreen[tuple[str, ...] | None]):
         with Vertical(id="card"):
             yield Static(Content.styled(plain(self.title_line), "bold"))
             yield OptionList(*(Option(self.line(i), id=i) for i in self.lines), id="rows", markup=False)
-            yield Static(Content.styled("Space ticks, Enter keeps it, Esc drops it.", MUTED))
+            yield Static(Content.styled(_("Space ticks, Enter keeps it, Esc drops it."), MUTED))
 
     def on_mount(self) -> None:
         """Mark the first line."""

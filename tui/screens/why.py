@@ -14,6 +14,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from trees.errors import SuspectsError
+from trees.language import _
 from trees.walk import Walk
 from trees.walk.ranking import rank
 from trees.walk.reason_words import suspect_line, why_lines
@@ -50,9 +51,11 @@ class WhyCard(ModalScreen[None]):
     def compose(self) -> ComposeResult:
         """Lay out title, account and the way out."""
         with Vertical(id="card"):
-            yield Static(Content.styled(plain(f"Why: {self.walk.book.causes[self.cause].name}"), "bold"))
-            yield VerticalScroll(Static(say("Working it out …", MUTED)), id="why")
-            yield Static(Content.styled("↑ ↓ turn it, Esc closes it.", MUTED))
+            yield Static(
+                Content.styled(plain(_("Why: {name}").format(name=self.walk.book.causes[self.cause].name)), "bold")
+            )
+            yield VerticalScroll(Static(say(_("Working it out …"), MUTED)), id="why")
+            yield Static(Content.styled(_("↑ ↓ turn it, Esc closes it."), MUTED))
 
     def on_mount(self) -> None:
         """Begin to work it out."""

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trees.errors import CasebookError, PaperError
+from trees.language import _
 from tui.command_line import Exit
 
 if TYPE_CHECKING:
@@ -46,7 +47,7 @@ def _write(book: Book, options: argparse.Namespace, wish: Wish) -> tuple[Path, .
     from trees.text import printable
 
     def note(sentence: str) -> None:
-        print(f"{_clear()}sootline: {printable(sentence)}", file=sys.stderr)
+        print(_("{clear}sootline: {sentence}").format(clear=_clear(), sentence=printable(sentence)), file=sys.stderr)
 
     if options.all:
         return write_book(book, options.out, wish, note=note, progress=_progress)
@@ -59,13 +60,15 @@ def _write(book: Book, options: argparse.Namespace, wish: Wish) -> tuple[Path, .
 
 def _refuse_unclear(options: argparse.Namespace) -> None:
     if options.all == (options.tree is not None):
-        raise PaperError("Name one tree, or --all for the whole book; or --verify and the files that hang there.")
+        raise PaperError(_("Name one tree, or --all for the whole book; or --verify and the files that hang there."))
     if options.out is None:
-        raise PaperError("Say where to write: --out FILE, or --out FOLDER with --all.")
+        raise PaperError(_("Say where to write: --out FILE, or --out FOLDER with --all."))
     if options.all and options.trail:
-        raise PaperError("A trail is drawn into one tree. Name the tree.")
+        raise PaperError(_("A trail is drawn into one tree. Name the tree."))
     if options.all and options.out.suffix and not options.out.is_dir():
-        raise PaperError(f"--all writes a file for each tree: name a folder instead of {options.out}.")
+        raise PaperError(
+            _("--all writes a file for each tree: name a folder instead of {out}.").format(out=options.out)
+        )
 
 
 def _wish(options: argparse.Namespace, drawn_in: Callable[[Chart], Chart] | None) -> Wish:
@@ -124,10 +127,14 @@ def _edition_of_job(casebook: Casebook, present: Book, number: str, edition: str
         files = casebook.book_text(edition)
     except CasebookError:
         raise CasebookError(
-            f"Job {number} was last worked by the book {edition}, this one is {present.fingerprint}, and the casebook "
-            f"keeps no text of the older one. Name it with --book."
+            _(
+                "Job {number} was last worked by the book {edition}, this one is {fingerprint}, and the "
+                "casebook keeps no text of the older one. Name it with --book."
+            ).format(number=number, edition=edition, fingerprint=present.fingerprint)
         ) from None
-    told = f"sootline: drawn by the book {edition}, by which job {number} was last worked."
+    told = _("sootline: drawn by the book {edition}, by which job {number} was last worked.").format(
+        edition=edition, number=number
+    )
     print(printable(told), file=sys.stderr)
     with tempfile.TemporaryDirectory(prefix="sootline-") as name:
         return load_book(write_book_files(files, Path(name)))
@@ -140,7 +147,7 @@ def _verify(book: Book, paths: list[Path]) -> int:
     found = [(path, compare(read_mark(path), book)) for path in paths]
     for path, comparison in found:
         print(printable(f"{path}: {comparison.sentence}"))
-    return Exit.FOUND if any(comparison.is_behind for _, comparison in found) else Exit.FINE
+    return Exit.FOUND if any(comparison.is_behind for _other, comparison in found) else Exit.FINE
 
 
 def _progress(done: int, count: int, title: str) -> None:
@@ -166,4 +173,4 @@ def distance_m(typed: str) -> float:
     try:
         return parse_reading(typed, "m").value
     except ReadingError as error:
-        raise PaperError(f"The reading distance: {error}") from error
+        raise PaperError(_("The reading distance: {error}").format(error=error)) from error

@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 
 from trees.errors import BookError
+from trees.language import _
 from tui.command_line import Exit
 
 
@@ -16,7 +17,7 @@ def run(options: argparse.Namespace) -> int:
 
     path = options.path or options.book or shipped_book_path()
     if options.pairs and options.format not in {"text", "json"}:
-        raise BookError("--pairs goes with --format text or json.")
+        raise BookError(_("--pairs goes with --format text or json."))
     return watch(path, options) if options.watch else once(path, options)
 
 
@@ -28,7 +29,7 @@ def watch(path: Path, options: argparse.Namespace) -> int:
         return once(path, options)
     try:
         _again(path, options)
-        for _ in saved(path, watch_filter=_is_yaml, raise_interrupt=True):
+        for _other in saved(path, watch_filter=_is_yaml, raise_interrupt=True):
             _again(path, options)
     except KeyboardInterrupt:
         pass
@@ -48,9 +49,9 @@ def _again(path: Path, options: argparse.Namespace) -> None:
     try:
         once(path, options)
     except BookError as error:
-        print(printable(f"sootline: {error}", keep="\n"), file=sys.stderr)
+        print(printable(_("sootline: {error}").format(error=error), keep="\n"), file=sys.stderr)
     if sys.stdout.isatty():
-        print("Watching; ctrl+c ends it.")
+        print(_("Watching; ctrl+c ends it."))
     sys.stdout.flush()
 
 

@@ -8,6 +8,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from trees.language import N_, _
 from tui.command_line import Exit
 from tui.loading import book_for, settings_for
 from tui.verbs.screen import open_screen, refuse_unfit_terminal
@@ -20,8 +21,8 @@ if TYPE_CHECKING:
     from tui.opening import Opening
     from tui.workshop import Workshop
 
-SEAT = "demo bench"
-NOTICE = "Invented workshop: twelve invented jobs in a throw-away casebook. Nothing here was ever measured."
+SEAT = N_("demo bench")
+NOTICE = N_("Invented workshop: twelve invented jobs in a throw-away casebook. Nothing here was ever measured.")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -31,7 +32,11 @@ def run(options: argparse.Namespace) -> int:
 
         book, clock = book_for(options), DemoClock()
         with Casebook.open(options.fill, seat=options.seat or SEAT, clock=clock) as casebook:
-            print(f"{fill(book, casebook, clock)} invented jobs written into {casebook.name}")
+            print(
+                _("{book} invented jobs written into {name}").format(
+                    book=fill(book, casebook, clock), name=casebook.name
+                )
+            )
         return Exit.FINE
     refuse_unfit_terminal()
     with tempfile.TemporaryDirectory(prefix="sootline-demo-") as folder:

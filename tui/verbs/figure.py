@@ -11,6 +11,7 @@ from trees.errors import FigureError
 from trees.figures import FigureInfo, figure_info, registry
 from trees.figures.unit_names import printable
 from trees.figures.units import format_value
+from trees.language import _
 from tui.command_line import Exit
 from tui.typed_figure import TypedFigure, range_words, work_out_typed
 
@@ -34,11 +35,15 @@ def pairs(arguments: Sequence[str]) -> dict[str, str]:
         key, equals, value = argument.partition("=")
         key = key.strip()
         if not equals or not key:
-            raise FigureError(f"`{printable(argument)}` is no input; write key=value, like length_m=31ft.")
+            raise FigureError(
+                _("`{argument}` is no input; write key=value, like length_m=31ft.").format(argument=printable(argument))
+            )
         if not value.strip():
-            raise FigureError(f"`{printable(key)}` has no value; write it like {printable(key)}=12.4, or leave it out.")
+            raise FigureError(
+                _("`{key}` has no value; write it like {key}=12.4, or leave it out.").format(key=printable(key))
+            )
         if key in found:
-            raise FigureError(f"`{printable(key)}` is given twice.")
+            raise FigureError(_("`{key}` is given twice.").format(key=printable(key)))
         found[key] = value
     return found
 
@@ -62,16 +67,27 @@ def told(found: TypedFigure) -> str:
     given = []
     for name, field in info.inputs.items():
         typed = found.inputs.get(name)
-        text = typed.text if typed else f"{format_value(worked.values[name], field.unit)} (not given)"
-        given.append((field.label, text, f"holds for {range_words(field)}"))
+        text = (
+            typed.text
+            if typed
+            else _("{values} (not given)").format(values=format_value(worked.values[name], field.unit))
+        )
+        given.append((field.label, text, _("holds for {field}").format(field=range_words(field))))
     beside = [(detail.label, format_value(detail.value, detail.unit), "") for detail in worked.details]
     if found.shares:
-        beside.append(("The uncertainty comes from", found.shares, ""))
+        beside.append((_("The uncertainty comes from"), found.shares, ""))
     rows = [f"{info.title}: {worked.text}", "", *_columns(given)]
     for block in (_columns(beside), [*worked.remarks, *found.notes]):
         rows += ["", *block] if block else []
-    rows += ["", f"Gives     {info.result.meaning}", f"Formula   {info.formula}"]
-    rows += [f"Accuracy  {info.accuracy}", f"Source    {info.source} ({info.status})"]
+    rows += [
+        "",
+        _("Gives     {meaning}").format(meaning=info.result.meaning),
+        _("Formula   {formula}").format(formula=info.formula),
+    ]
+    rows += [
+        _("Accuracy  {accuracy}").format(accuracy=info.accuracy),
+        _("Source    {source} ({status})").format(source=info.source, status=info.status),
+    ]
     return "\n".join(rows)
 
 

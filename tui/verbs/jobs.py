@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from trees.language import _
 from tui.command_line import Exit
 
 if TYPE_CHECKING:
@@ -41,9 +42,16 @@ def open_casebook(options: argparse.Namespace, *, create: bool = False, reading:
 
     casebook = Casebook.open(options.store or default_path(), create=create, seat=options.seat, reading=reading)
     if casebook.migrated:
-        print(printable(f"sootline: {casebook.migrated}"), file=sys.stderr)
+        print(printable(_("sootline: {migrated}").format(migrated=casebook.migrated)), file=sys.stderr)
     if casebook.backup_trouble:
-        print(printable(f"sootline: the daily backup was not made. {casebook.backup_trouble}"), file=sys.stderr)
+        print(
+            printable(
+                _("sootline: the daily backup was not made. {backup_trouble}").format(
+                    backup_trouble=casebook.backup_trouble
+                )
+            ),
+            file=sys.stderr,
+        )
     return casebook
 
 
@@ -58,8 +66,12 @@ def _list(options: argparse.Namespace) -> int:
     for row in rows:
         state = "closed" if row.closed else row.place
         invented = "  (invented)" if row.invented else ""
-        until = f" until {row.due}" if row.due else ""
-        waits = f"  (waits for {row.waiting.replace('_', ' ')}{until})" if row.waiting else ""
+        until = _(" until {due}").format(due=row.due) if row.due else ""
+        waits = (
+            _("  (waits for {waiting}{until})").format(waiting=row.waiting.replace("_", " "), until=until)
+            if row.waiting
+            else ""
+        )
         print(printable(f"{row.number}  {state:<7}  {row.last_at[:16]}  {row.words}{waits}{invented}"))
     return Exit.FINE
 
@@ -76,7 +88,7 @@ def _show(options: argparse.Namespace) -> int:
     else:
         _print_text(row, stored, lines)
     if trouble:
-        print(printable(f"sootline: {trouble}"), file=sys.stderr)
+        print(printable(_("sootline: {trouble}").format(trouble=trouble)), file=sys.stderr)
     return Exit.FINE
 
 
@@ -91,7 +103,9 @@ def _trail(
         book = _book_of(casebook, stored, folder)
         items = Walk.resume(book, [one.entry for one in stored]).trail
     except (SootlineError, LookupError, TypeError, ValueError) as error:  # an import may bring entries of any content
-        return {}, f"the entries stand as they were stored, for they can't be read with this book ({error})."
+        return {}, _("the entries stand as they were stored, for they can't be read with this book ({error}).").format(
+            error=error
+        )
     return {item.no: (item.asked, item.answered, item.struck) for item in items}, ""
 
 
@@ -116,13 +130,17 @@ def _book_of(casebook: Casebook, stored: Sequence[StoredEntry], folder: Path | N
 def _print_text(row: JobSummary, stored: Sequence[StoredEntry], lines: dict[int, tuple[str, str, str]]) -> None:
     from trees.text import printable
 
-    state = f"closed: {row.closed}" if row.closed else f"open, {row.place}, at the seat {row.seat}"
+    state = (
+        _("closed: {closed}").format(closed=row.closed)
+        if row.closed
+        else _("open, {place}, at the seat {seat}").format(place=row.place, seat=row.seat)
+    )
     print(printable(f"{row.number}  {state}{'  (invented job)' if row.invented else ''}"))
     for one in stored:
         head = f"{one.no:>4}  {one.at[:16].replace('T', ' ')}  {one.seat}"
         data = ", ".join(f"{name} {value}" for name, value in one.entry.data.items() if value not in ("", None))
         asked, answered, struck = lines.get(one.no, (one.entry.kind.replace("_", " ").capitalize(), data, ""))
-        no_more = f"  (no longer counts: {struck})" if struck else ""
+        no_more = _("  (no longer counts: {struck})").format(struck=struck) if struck else ""
         said = f"{asked}: {answered}" if answered else asked
         print(printable(f"{head}  {said}{no_more}".replace("\n", " / ")))
 

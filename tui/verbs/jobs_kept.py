@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TextIO
 
 from trees.errors import CasebookError
+from trees.language import _
 from tui.command_line import Exit
 
 _LONGEST_LINE = 64_000_000
@@ -34,7 +35,7 @@ def export(options: argparse.Namespace) -> int:
             with closing(casebook.export()) as lines:
                 _write(options.out, (line + "\n" for line in lines))
     if options.out:
-        print(f"{options.out} holds personal data: complaints, notes, names.", file=sys.stderr)
+        print(_("{out} holds personal data: complaints, notes, names.").format(out=options.out), file=sys.stderr)
         print(options.out)
     return Exit.FINE
 
@@ -45,7 +46,11 @@ def import_(options: argparse.Namespace) -> int:
 
     with _lines(options.file) as lines, open_casebook(options, create=True) as casebook:
         brought = casebook.import_from(lines)
-        print(f"{_jobs(brought.jobs)} imported into {casebook.name}; {brought.known} known already")
+        print(
+            _("{jobs} imported into {name}; {known} known already").format(
+                jobs=_jobs(brought.jobs), name=casebook.name, known=brought.known
+            )
+        )
     return Exit.FINE
 
 
@@ -57,28 +62,43 @@ def erase(options: argparse.Namespace) -> int:
     with open_casebook(options) as casebook:
         record = casebook.job(options.job)
         done = casebook.erase(record)
-    texts = "1 text" if done.texts == 1 else f"{done.texts} texts"
-    print(f"{record.number}: {texts} erased in {casebook.name}; also in {done.backups} of its backups.")
-    print("The technical record stays: readings, answers, causes, work by its step.")
+    texts = "1 text" if done.texts == 1 else _("{texts} texts").format(texts=done.texts)
+    print(
+        _("{number}: {texts} erased in {name}; also in {backups} of its backups.").format(
+            number=record.number, texts=texts, name=casebook.name, backups=done.backups
+        )
+    )
+    print(_("The technical record stays: readings, answers, causes, work by its step."))
     if casebook.path:
         print(
-            "Copies may remain in exports, printed and written reports, screens where the job is open, backups that "
-            "others make of this machine, and blocks that the disk has freed."
+            _(
+                "Copies may remain in exports, printed and written reports, screens where the job is open, backups that "
+                "others make of this machine, and blocks that the disk has freed."
+            )
         )
     else:
         print(
-            "Copies may remain in exports, printed and written reports, screens where the job is open, and the "
-            "server's log, replicas and backups: ask who runs it."
+            _(
+                "Copies may remain in exports, printed and written reports, screens where the job is open, and the "
+                "server's log, replicas and backups: ask who runs it."
+            )
         )
     if done.linked:
         linked = printable(", ".join(done.linked))
-        print(f"Linked jobs may hold the same complaint: {linked}. Erase them too if need be.")
+        print(_("Linked jobs may hold the same complaint: {linked}. Erase them too if need be.").format(linked=linked))
     for path in done.left:
-        print(f"sootline: the backup {path} can't be read, so the text may still be in it; delete it.", file=sys.stderr)
+        print(
+            _("sootline: the backup {path} can't be read, so the text may still be in it; delete it.").format(
+                path=path
+            ),
+            file=sys.stderr,
+        )
     if not done.freed:
         print(
-            "sootline: another program held the casebook, so the erased bytes may still be in its file; "
-            "close that program and erase again.",
+            _(
+                "sootline: another program held the casebook, so the erased bytes may still be in its file; "
+                "close that program and erase again."
+            ),
             file=sys.stderr,
         )
     return Exit.FOUND if done.left or not done.freed else Exit.FINE
@@ -101,18 +121,26 @@ def restore(options: argparse.Namespace) -> int:
 
     store = locate(options.store or default_path())
     if not isinstance(store, Path):
-        raise CasebookError("A casebook on a server is restored there, from the server's own backups.")
+        raise CasebookError(_("A casebook on a server is restored there, from the server's own backups."))
     if options.list:
         for one in kept.backups(store):
             trouble = kept.trouble_in(one.path)
-            what = f"damaged: {trouble}" if trouble else _jobs(kept.jobs_in(one.path))
-            replaced = "  (was replaced by a backup then)" if one.replaced else ""
+            what = _("damaged: {trouble}").format(trouble=trouble) if trouble else _jobs(kept.jobs_in(one.path))
+            replaced = _("  (was replaced by a backup then)") if one.replaced else ""
             print(f"{one.path.name}  {one.made_at:%Y-%m-%d %H:%M} UTC  {what}{replaced}")
         return Exit.FINE
     chosen, before = kept.restore(store, datetime.now(UTC), options.backup)
-    print(f"{store} is again as in {chosen.name}: {_jobs(kept.jobs_in(store))}.")
+    print(
+        _("{store} is again as in {name}: {store_2}.").format(
+            store=store, name=chosen.name, store_2=_jobs(kept.jobs_in(store))
+        )
+    )
     if before:
-        print(f"What was there before is kept at {before}. Entries made after the backup are only in there.")
+        print(
+            _("What was there before is kept at {before}. Entries made after the backup are only in there.").format(
+                before=before
+            )
+        )
     return Exit.FINE
 
 
@@ -123,7 +151,9 @@ def _write(out: Path | None, lines: Iterable[str]) -> None:
         sys.stdout.writelines(lines)
         return
     if out.exists() and not out.is_file():
-        raise CasebookError(f"{out} is no ordinary file, so nothing was written; name a file, or leave --out out.")
+        raise CasebookError(
+            _("{out} is no ordinary file, so nothing was written; name a file, or leave --out out.").format(out=out)
+        )
     new = out.with_name(f".{out.name}.{os.getpid()}")
     try:
         handle = os.open(new, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
@@ -133,7 +163,9 @@ def _write(out: Path | None, lines: Iterable[str]) -> None:
             os.fsync(file.fileno())
         new.replace(out)
     except OSError as error:
-        raise CasebookError(f"{out} can't be written: {error.strerror or error}.") from error
+        raise CasebookError(
+            _("{out} can't be written: {strerror}.").format(out=out, strerror=error.strerror or error)
+        ) from error
     finally:
         new.unlink(missing_ok=True)
 
@@ -143,8 +175,10 @@ def _short_lines(file: TextIO) -> Iterator[str]:
     while line := file.readline(_LONGEST_LINE + 1):
         if len(line) > _LONGEST_LINE:
             raise CasebookError(
-                f"A line of the export is longer than {_LONGEST_LINE // 1_000_000} million letters; it is none of ours. "
-                "Nothing was imported."
+                _(
+                    "A line of the export is longer than {LONGEST_LINE} million letters; none of ours is. "
+                    "Nothing was imported."
+                ).format(LONGEST_LINE=_LONGEST_LINE // 1_000_000)
             )
         yield line
 
@@ -159,10 +193,14 @@ def _lines(name: str) -> Iterator[Iterable[str]]:
             with Path(name).open(encoding="utf-8") as file:
                 yield _short_lines(file)
     except UnicodeDecodeError as error:
-        raise CasebookError(f"{name} is no export: it is no UTF-8. Nothing was imported.") from error
+        raise CasebookError(
+            _("{name} is no export: it is no UTF-8. Nothing was imported.").format(name=name)
+        ) from error
     except OSError as error:
-        raise CasebookError(f"{name} can't be read: {error.strerror or error}.") from error
+        raise CasebookError(
+            _("{name} can't be read: {strerror}.").format(name=name, strerror=error.strerror or error)
+        ) from error
 
 
 def _jobs(count: int) -> str:
-    return "1 job" if count == 1 else f"{count} jobs"
+    return "1 job" if count == 1 else _("{count} jobs").format(count=count)

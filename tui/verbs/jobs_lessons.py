@@ -8,6 +8,7 @@ import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from trees.language import _
 from tui.command_line import Exit
 
 if TYPE_CHECKING:
@@ -33,8 +34,12 @@ def lessons(options: argparse.Namespace) -> int:
     else:
         _print_text(book, jobs, options)
     if closed > len(jobs):
-        lost = "1 closed job" if closed - len(jobs) == 1 else f"{closed - len(jobs)} closed jobs"
-        print(f"sootline: {lost} can't be read by this book.", file=sys.stderr)
+        lost = (
+            _("1 closed job")
+            if closed - len(jobs) == 1
+            else _("{closed} closed jobs").format(closed=closed - len(jobs))
+        )
+        print(_("sootline: {lost} can't be read by this book.").format(lost=lost), file=sys.stderr)
     return Exit.FINE
 
 
@@ -45,7 +50,7 @@ def _print_text(book: Book, jobs: Sequence[Told], options: argparse.Namespace) -
     from tui.panels.lessons import PAGES
 
     kind = "invented" if options.invented else "real"
-    print(f"{len(jobs)} closed {kind} {'job' if len(jobs) == 1 else 'jobs'}")
+    print(_("{n} closed {kind} {part}").format(n=len(jobs), kind=kind, part="job" if len(jobs) == 1 else "jobs"))
     for page in PAGES.values():
         print()
         for line in page(book, jobs, WIDTH).plain.splitlines():
@@ -65,7 +70,7 @@ def _as_json(book: Book, jobs: Sequence[Told], options: argparse.Namespace) -> d
         "invented": options.invented,
         "edition": book.edition,
         "fingerprint": book.fingerprint,
-        "interval": {"level": LEVEL, "method": "score interval (Wilson 1927)"},
+        "interval": {"level": LEVEL, "method": _("score interval (Wilson 1927)")},
         "too_few_below": LEAST_JOBS,
         "return_days": RETURN_DAYS,
         "causes": [asdict(row) for row in pareto(jobs)],

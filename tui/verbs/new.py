@@ -7,6 +7,7 @@ from datetime import date
 from pathlib import Path
 
 from trees.errors import BookError
+from trees.language import _
 from tui.command_line import Exit
 from tui.verbs.number import write
 
@@ -20,7 +21,7 @@ def run(options: argparse.Namespace) -> int:
 
     folder = options.path or options.book
     if folder is None:
-        raise BookError("Name the folder of your book with --in; the one that ships is not changed.")
+        raise BookError(_("Name the folder of your book with --in; the one that ships is not changed."))
     makers = {"tree": new_tree, "check": new_check, "family": new_family}
     place, text = makers[options.kind](load_book(folder), options.name)
     path = folder / place
@@ -37,7 +38,7 @@ def _book(folder: Path) -> int:
     from trees.book.starting import new_book
 
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-        raise BookError(f"{folder} is there already; nothing was written.")
+        raise BookError(_("{folder} is there already; nothing was written.").format(folder=folder))
     for place, text in new_book(folder.name, date.today().isoformat()).items():
         _create(folder / place, text)
     print(folder)
@@ -50,6 +51,6 @@ def _create(path: Path, text: str) -> None:
         with path.open("x", encoding="utf-8") as file:
             file.write(text)
     except FileExistsError as error:
-        raise BookError(f"{path} is there already; nothing was written.") from error
+        raise BookError(_("{path} is there already; nothing was written.").format(path=path)) from error
     except OSError as error:
-        raise BookError(f"{path} can't be written: {error.strerror}.") from error
+        raise BookError(_("{path} can't be written: {strerror}.").format(path=path, strerror=error.strerror)) from error

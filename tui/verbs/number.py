@@ -8,6 +8,7 @@ import tempfile
 from pathlib import Path
 
 from trees.errors import BookError
+from trees.language import _
 from tui.command_line import Exit
 
 
@@ -18,14 +19,14 @@ def run(options: argparse.Namespace) -> int:
 
     folder = options.path or options.book
     if folder is None:
-        raise BookError("Name the folder of your book; the one that ships is not changed.")
+        raise BookError(_("Name the folder of your book; the one that ships is not changed."))
     numbered, texts = number_steps(folder)
     for name, text in texts.items():
         write(folder / name, text)
     for one in numbered:
         print(printable(f"{one.no}  {one.file}: {one.step}"))
     if not numbered:
-        print("Every step has its number.")
+        print(_("Every step has its number."))
     return Exit.FINE
 
 
@@ -43,4 +44,4 @@ def write(path: Path, text: str) -> None:
     except OSError as error:
         if beside is not None:
             beside.unlink(missing_ok=True)
-        raise BookError(f"{path} can't be written: {error.strerror}.") from error
+        raise BookError(_("{path} can't be written: {strerror}.").format(path=path, strerror=error.strerror)) from error

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from trees.errors import SootlineError
+from trees.language import _
 from tui.accept_shares import chooser, refuse_unfit_file, spoken_of, taken, write_overlay
 from tui.command_line import Exit
 
@@ -30,16 +31,18 @@ def run(options: argparse.Namespace) -> int:
     if options.write is not None:
         refuse_unfit_file(options.write)
     if options.shares is not None:
-        print("sootline: counted against the author's own shares; --shares is left aside.", file=sys.stderr)
+        print(_("sootline: counted against the author's own shares; --shares is left aside."), file=sys.stderr)
     book = load_book(options.book or shipped_book_path())
     with Casebook.open(options.store or default_path(), create=False, seat=options.seat) as casebook:
         walks = list(closed_walks(book, casebook, invented=options.invented))
     if options.links:
-        return _print_links(book, [walk for walk, _ in walks], options)
+        return _print_links(book, [walk for walk, _other in walks], options)
     jobs = [job for job in (closed_job(walk, age) for walk, age in walks) if job is not None]
     counted = recount(shares_of(book), jobs, prior_jobs=options.prior_jobs)
     if options.write is not None and not jobs:
-        raise SootlineError("No closed job says which cause it had, so there is nothing to take. Nothing is written.")
+        raise SootlineError(
+            _("No closed job says which cause it had, so there is nothing to take. Nothing is written.")
+        )
     _print(book, counted, jobs, options)
     if options.write is not None:
         _write(book, taken(book, counted, options, ask), options.write)
@@ -57,11 +60,14 @@ def _print(book: Book, counted: Sequence[Recounted], jobs: Sequence[ClosedJob], 
 
 def _write(book: Book, rows: Sequence[Recounted], path: Path) -> None:
     if not rows:
-        print(f"sootline: nothing was taken; {path} is not written.", file=sys.stderr)
+        print(_("sootline: nothing was taken; {path} is not written.").format(path=path), file=sys.stderr)
         return
     write_overlay(book, rows, path)
-    number = "1 share" if len(rows) == 1 else f"{len(rows)} shares"
-    print(f"sootline: {number} written; use `sootline --shares {path}`.", file=sys.stderr)
+    number = "1 share" if len(rows) == 1 else _("{n} shares").format(n=len(rows))
+    print(
+        _("sootline: {number} written; use `sootline --shares {path}`.").format(number=number, path=path),
+        file=sys.stderr,
+    )
 
 
 def _print_links(book: Book, walks: Sequence[Walk], options: argparse.Namespace) -> int:
@@ -78,18 +84,22 @@ def _print_links(book: Book, walks: Sequence[Walk], options: argparse.Namespace)
         links = [{**asdict(row), "conflict": row.conflict} for row in rows]
         print(json_text({"jobs": len(jobs), "links": links}, indent=1))
     else:
-        print(f"{len(jobs)} closed jobs with one cause, confirmed by a cure. Only asked signs count: a biased sample.")
+        print(
+            _("{n} closed jobs with one cause, confirmed by a cure. Only asked signs count: a biased sample.").format(
+                n=len(jobs)
+            )
+        )
         for row in rows:
             print(printable(f"{book.causes[row.cause].name} → {book.signs[row.sign].name}: {row.sentence}"))
     return Exit.FOUND if any(row.conflict for row in rows) else Exit.FINE
 
 
 def _as_text(book: Book, counted: Sequence[Recounted], jobs: Sequence[ClosedJob]) -> Iterator[str]:
-    yield f"{len(jobs)} closed jobs in which a cause was found."
+    yield _("{n} closed jobs in which a cause was found.").format(n=len(jobs))
     for row in sorted(counted, key=lambda row: (not row.conflict, -row.seen)):
         if spoken_of(row):
             yield f"{book.causes[row.cause].name}: {row.sentence}"
-    yield "Causes that no job had only become a little rarer. The book's own shares are not changed."
+    yield _("Causes that no job had only become a little rarer. The book's own shares are not changed.")
 
 
 def _as_json(

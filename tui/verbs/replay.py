@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import asdict
 from typing import TYPE_CHECKING
 
+from trees.language import _
 from tui.command_line import Exit
 from tui.loading import book_for
 
@@ -63,11 +64,19 @@ def told_jobs(jobs: tuple[Replayed, ...]) -> Iterator[str]:
         yield from (printable(f"        {fault}") for fault in job.faults)
         if job.turn is not None:
             turn = job.turn
-            yield printable(f"        turned at step {turn.no} (`{turn.step}` of {turn.tree}): {turn.why}")
+            yield printable(
+                _("        turned at step {no} (`{step}` of {tree}): {why}").format(
+                    no=turn.no, step=turn.step, tree=turn.tree, why=turn.why
+                )
+            )
         if job.unasked:
-            yield printable(f"        never asked: {', '.join(job.unasked)}")
+            yield printable(_("        never asked: {listed}").format(listed=", ".join(job.unasked)))
     failed = sum(1 for job in jobs if job.faults)
-    yield "No worked jobs." if not jobs else f"{len(jobs) - failed} of {len(jobs)} worked jobs end where they say."
+    yield (
+        _("No worked jobs.")
+        if not jobs
+        else _("{n} of {n_2} worked jobs end where they say.").format(n=len(jobs) - failed, n_2=len(jobs))
+    )
 
 
 def told_places(placed: tuple[Placed, ...]) -> Iterator[str]:
@@ -79,20 +88,30 @@ def told_places(placed: tuple[Placed, ...]) -> Iterator[str]:
         return
     tally = Tally.of(placed)
     yield ""
-    yield "Suspects with all that a job tells (roots and consequences as two lists, as on the screen):"
-    yield f"  main cause first         {out_of(tally.first, tally.jobs)}"
-    yield f"  among the first three    {out_of(tally.among_three, tally.jobs)}"
-    yield f"  contributing in eight    {out_of(tally.among_eight, tally.contributing)}"
-    yield f"  stopped that must stop   {out_of(tally.stopped, tally.must_stop)}"
+    yield _("Suspects with all that a job tells (roots and consequences as two lists, as on the screen):")
+    yield _("  main cause first         {first}").format(first=out_of(tally.first, tally.jobs))
+    yield _("  among the first three    {among_three}").format(among_three=out_of(tally.among_three, tally.jobs))
+    yield _("  contributing in eight    {among_eight}").format(
+        among_eight=out_of(tally.among_eight, tally.contributing)
+    )
+    yield _("  stopped that must stop   {stopped}").format(stopped=out_of(tally.stopped, tally.must_stop))
     for row in placed:
         if row.must_stop is None and row.main != 1:
-            place = f"place {row.main}, behind {', '.join(row.ahead)}" if row.main else "no suspect for this unit"
+            place = (
+                _("place {main}, behind {listed}").format(main=row.main, listed=", ".join(row.ahead))
+                if row.main
+                else _("no suspect for this unit")
+            )
             yield printable(f"  {row.job}: {row.trouble or place}")
 
 
 def out_of(part: int, whole: int) -> str:
     """Return a share as a count with its per cent."""
-    return f"{part} of {whole} ({100 * part / whole:.0f} %)" if whole else "no such job"
+    return (
+        _("{part} of {whole} ({part_2:.0f} %)").format(part=part, whole=whole, part_2=100 * part / whole)
+        if whole
+        else _("no such job")
+    )
 
 
 def told_paths(paths: tuple[Paths, ...]) -> Iterator[str]:
@@ -103,7 +122,9 @@ def told_paths(paths: tuple[Paths, ...]) -> Iterator[str]:
             f"{one.tree:<24}{in_short(one.count):>12}  {one.longest:>8}  {one.mean_minutes:>12.0f}"
             f"  {in_short(one.no_conclusion):>14}"
         )
-    yield "Longest in steps asked; minutes as a mean over all paths; nothing found: come to an end without any cause."
+    yield _(
+        "Longest in steps asked; minutes as a mean over all paths; nothing found: come to an end without any cause."
+    )
 
 
 def in_short(number: int) -> str:

@@ -7,6 +7,7 @@ import sys
 from typing import TYPE_CHECKING
 
 from trees.errors import PaperError
+from trees.language import _
 from tui.command_line import Exit
 from tui.loading import book_for
 
@@ -39,7 +40,7 @@ def workshop_head() -> Letterhead:
 
     settings, troubles = read_settings()
     for trouble in troubles:
-        print(printable(f"sootline: {trouble}"), file=sys.stderr)
+        print(printable(_("sootline: {trouble}").format(trouble=trouble)), file=sys.stderr)
     return settings.letterhead()
 
 
@@ -47,9 +48,9 @@ def _sheet(options: argparse.Namespace, walk: Walk, record: JobRecord) -> None:
     from graphviz_export.intake_sheet import intake_pdf, intake_sheet, write_intake_sheet
 
     if options.format not in {None, "pdf"}:
-        raise PaperError("An intake sheet is written as PDF only. Leave --format out.")
+        raise PaperError(_("An intake sheet is written as PDF only. Leave --format out."))
     if options.sources:
-        raise PaperError("An intake sheet has no numbers yet. Leave --sources out.")
+        raise PaperError(_("An intake sheet has no numbers yet. Leave --sources out."))
     sheet = intake_sheet(walk, record.number, invented=record.invented)
     if options.out is not None:
         print(write_intake_sheet(sheet, options.out, letterhead=workshop_head()))
@@ -82,6 +83,6 @@ def _report(options: argparse.Namespace, walk: Walk, record: JobRecord) -> None:
 
 def _to_stdout(data: bytes, form: str) -> None:
     if form == "pdf" and sys.stdout.isatty():
-        raise PaperError("A PDF would only upset the terminal. Name a file with --out FILE.pdf.")
+        raise PaperError(_("A PDF would only upset the terminal. Name a file with --out FILE.pdf."))
     sys.stdout.buffer.write(data)
     sys.stdout.buffer.flush()

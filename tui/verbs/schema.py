@@ -6,6 +6,7 @@ import argparse
 import json
 
 from trees.errors import BookError
+from trees.language import _
 from tui.command_line import Exit
 
 
@@ -18,7 +19,7 @@ def run(options: argparse.Namespace) -> int:
         name = f"{options.kind.removesuffix('.yaml').removesuffix('.json')}.json"
         if name not in schemas:
             kinds = ", ".join(known.removesuffix(".json") for known in schemas)
-            raise BookError(f"There is no schema of that name; there are {kinds}.")
+            raise BookError(_("There is no schema of that name; there are {kinds}.").format(kinds=kinds))
         schemas = {name: schemas[name]}
     if options.out is None:
         shown = next(iter(schemas.values())) if options.kind is not None else schemas
@@ -28,9 +29,15 @@ def run(options: argparse.Namespace) -> int:
         options.out.mkdir(parents=True, exist_ok=True)
         for name, schema in schemas.items():
             if (options.out / name).is_symlink():
-                raise BookError(f"{options.out / name} is a link, so nothing was written there; take it away first.")
+                raise BookError(
+                    _("{out} is a link, so nothing was written there; take it away first.").format(
+                        out=options.out / name
+                    )
+                )
             (options.out / name).write_text(as_file(schema), encoding="utf-8")
             print(options.out / name)
     except OSError as error:
-        raise BookError(f"The schemas can't be written to {options.out}: {error.strerror}.") from error
+        raise BookError(
+            _("The schemas can't be written to {out}: {strerror}.").format(out=options.out, strerror=error.strerror)
+        ) from error
     return Exit.FINE

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trees.errors import SootlineError
+from trees.language import _
 from tui.command_line import Exit
 from tui.loading import book_for, settings_for
 
@@ -84,12 +85,16 @@ def refuse_unfit_terminal() -> None:
 
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         raise SootlineError(
-            "The screen needs a terminal on standard input and output. `sootline --plain` does without; "
-            "see `sootline --help` for verbs."
+            _(
+                "The screen needs a terminal on standard input and output. `sootline --plain` does without; "
+                "see `sootline --help` for verbs."
+            )
         )
     size = shutil.get_terminal_size()
     if size.columns < SMALLEST[0] or size.lines < SMALLEST[1]:
         raise SootlineError(
-            f"This terminal is {size.columns} by {size.lines}; the screen needs {SMALLEST[0]} by {SMALLEST[1]}. "
-            "Make the window larger or the letters smaller, then start again."
+            _(
+                "This terminal is {columns} by {lines}; the screen needs {SMALLEST} by {SMALLEST_2}. Make "
+                "the window larger or the letters smaller, then start again."
+            ).format(columns=size.columns, lines=size.lines, SMALLEST=SMALLEST[0], SMALLEST_2=SMALLEST[1])
         )

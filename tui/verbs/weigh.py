@@ -8,6 +8,7 @@ import time
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
+from trees.language import N_, Said, _
 from tui.command_line import Exit
 from tui.loading import book_for
 
@@ -20,12 +21,14 @@ _SHOWN = 5
 _RARE = 0.005
 _QUIET_S = 2.0
 """Work that takes longer than this shows how far it is, on stderr."""
-_BY = {
-    "tree": "the tree's own order",
-    "minutes": "most minutes saved per minute",
-    "bits": "most told per minute among the checks that pay",
-    "rollout": "looking ahead",
-}
+_BY = Said(
+    {
+        "tree": N_("the tree's own order"),
+        "minutes": N_("most minutes saved per minute"),
+        "bits": N_("most told per minute among the checks that pay"),
+        "rollout": N_("looking ahead"),
+    }
+)
 
 
 def run(options: argparse.Namespace) -> int:
@@ -70,45 +73,69 @@ class _Bar:
 def as_text(book: Book, weighing: Weighing) -> Iterator[str]:
     """Yield the lines for a person."""
     tree = book.trees[weighing.tree]
-    kind = "one cause a job" if weighing.most_causes == 1 else f"up to {weighing.most_causes} causes a job"
-    yield f"{tree.title} ({tree.id}), {kind}, {weighing.place}"
-    yield f"Your tree: {_minutes(weighing.author)} to a working heater ({_minutes(weighing.author_checks)} of checks)."
-    yield (
-        f"Best order found with the same checks: {_minutes(weighing.best)} "
-        f"({_minutes(weighing.best_checks)} of checks), by {_BY[weighing.best_by]}."
+    kind = (
+        _("one cause a job")
+        if weighing.most_causes == 1
+        else _("up to {most_causes} causes a job").format(most_causes=weighing.most_causes)
     )
-    yield f"The tree takes {weighing.slower_per_cent:.0f} % more minutes than that order."
+    yield f"{tree.title} ({tree.id}), {kind}, {weighing.place}"
+    yield _("Your tree: {author} to a working heater ({author_checks} of checks).").format(
+        author=_minutes(weighing.author), author_checks=_minutes(weighing.author_checks)
+    )
+    yield (
+        _("Best order found with the same checks: {best} ({best_checks} of checks), by {BY}.").format(
+            best=_minutes(weighing.best), best_checks=_minutes(weighing.best_checks), BY=_BY[weighing.best_by]
+        )
+    )
+    yield _("The tree takes {slower_per_cent:.0f} % more minutes than that order.").format(
+        slower_per_cent=weighing.slower_per_cent
+    )
     if tree.slower is not None:
-        yield f"Its author says why ({tree.slower.per_cent:g} % when written): {tree.slower.because}"
-    yield f"With the cause known from the start: {weighing.limit_minutes:.0f} min."
+        yield _("Its author says why ({per_cent:g} % when written): {because}").format(
+            per_cent=tree.slower.per_cent, because=tree.slower.because
+        )
+    yield _("With the cause known from the start: {limit_minutes:.0f} min.").format(
+        limit_minutes=weighing.limit_minutes
+    )
     asked = book.checks.get(weighing.first_check or "")
-    yield f"The best order asks first: {asked.wording if asked else 'nothing, it begins with a fix'}"
+    yield _("The best order asks first: {wording}").format(
+        wording=asked.wording if asked else "nothing, it begins with a fix"
+    )
     yield ""
-    yield "Costliest steps, minutes of a job on average:"
+    yield _("Costliest steps, minutes of a job on average:")
     for cost in weighing.steps[:_SHOWN]:
         told = _told(book, weighing.place, cost)
-        yield f"  {cost.no}  {cost.minutes:5.1f} min  reached in {_of_100(cost.reached)}  {told}"
+        yield _("  {no}  {minutes:5.1f} min  reached in {reached}  {told}").format(
+            no=cost.no, minutes=cost.minutes, reached=_of_100(cost.reached), told=told
+        )
     yield ""
     yield (
-        f"What the tree finds is right in {_of_100(weighing.right.value)} jobs, "
-        f"it finds nothing in {_of_100(weighing.nothing.value)}."
+        _("What the tree finds is right in {value} jobs, it finds nothing in {value_2}.").format(
+            value=_of_100(weighing.right.value), value_2=_of_100(weighing.nothing.value)
+        )
     )
     wrong = sorted((cost for cost in weighing.steps if cost.finds_wrong > _RARE), key=lambda cost: -cost.finds_wrong)
     for cost in wrong[:_SHOWN]:
         told = _told(book, weighing.place, cost)
-        yield f"  {cost.no}  finds what is not there in {_of_100(cost.finds_wrong)}: {told}"
+        yield _("  {no}  finds what is not there in {finds_wrong}: {told}").format(
+            no=cost.no, finds_wrong=_of_100(cost.finds_wrong), told=told
+        )
     for miss in [miss for miss in weighing.ends if miss.wrong > _RARE][:_SHOWN]:
         reached, missed = _of_100(miss.reached), _of_100(miss.wrong)
-        yield f"  {_end(book, miss)}: ended there in {reached}, {missed} without a true cause"
+        yield _("  {book}: ended there in {reached}, {missed} without a true cause").format(
+            book=_end(book, miss), reached=reached, missed=missed
+        )
     for cause, chance in weighing.missed[:_SHOWN]:
         if cause in book.causes:
-            yield f"  missed: {book.causes[cause].name} in {_of_100(chance)}"
+            yield _("  missed: {name} in {chance}").format(name=book.causes[cause].name, chance=_of_100(chance))
     yield ""
     if weighing.covers < 1:
-        yield f"The {weighing.sets} likeliest sets of causes were followed, {weighing.covers:.0%} of all."
+        yield _("The {sets} likeliest sets of causes were followed, {covers:.0%} of all.").format(
+            sets=weighing.sets, covers=weighing.covers
+        )
     if weighing.drawn:
-        yield "Unlikely branches were drawn; ± is one standard error of that."
-    yield "This weighs the book by its own shares, words and minutes. It measures no real job."
+        yield _("Unlikely branches were drawn; ± is one standard error of that.")
+    yield _("This weighs the book by its own shares, words and minutes. It measures no real job.")
 
 
 def as_json(book: Book, weighing: Weighing) -> dict[str, Any]:
@@ -145,7 +172,7 @@ def as_json(book: Book, weighing: Weighing) -> dict[str, Any]:
         "covers": weighing.covers,
         "drawn": weighing.drawn,
         "edition": book.edition,
-        "measures": "the book's own shares, words and minutes; no real job",
+        "measures": _("the book's own shares, words and minutes; no real job"),
     }
 
 
@@ -162,11 +189,15 @@ def _step_json(cost: StepCost) -> dict[str, Any]:
 
 def _minutes(estimate: Estimate) -> str:
     error = f" ± {estimate.error:.1f}" if estimate.error else ""
-    return f"{estimate.value:.0f}{error} min"
+    return _("{value:.0f}{error} min").format(value=estimate.value, error=error)
 
 
 def _of_100(chance: float) -> str:
-    return f"{100 * chance:.0f} of 100" if chance >= _RARE or not chance else "fewer than 1 of 100"
+    return (
+        _("{chance:.0f} of 100").format(chance=100 * chance)
+        if chance >= _RARE or not chance
+        else _("fewer than 1 of 100")
+    )
 
 
 def _told(book: Book, place: Place, cost: StepCost) -> str:
@@ -179,7 +210,7 @@ def _told(book: Book, place: Place, cost: StepCost) -> str:
 
 def _end(book: Book, miss: EndMiss) -> str:
     if not miss.tree:
-        return "Handover"
+        return _("Handover")
     from trees.book.words import END_NAMES
 
     step = book.trees[miss.tree].steps[miss.step]

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from trees.errors import WalkError
+from trees.language import _
 from tui.command_line import Exit
 from tui.loading import book_for
 
@@ -60,7 +61,7 @@ def _account(number: str, walk: Walk, cause: str | None) -> _Account:
     from trees.walk.reasons import TURNS_TOLD, advice_of, pairs_of, turns_of, why_of
 
     if cause is not None and cause not in walk.book.causes:
-        raise WalkError(f"This book has no cause named {cause}.")
+        raise WalkError(_("This book has no cause named {cause}.").format(cause=cause))
     suspects, trouble = rank(walk)
     if trouble:
         return _Account(number, walk, suspects, trouble)
@@ -93,20 +94,20 @@ def _as_text(account: _Account) -> Iterator[str]:
     yield f"{account.number}: {walk.now.words} ({PLACE_NAMES[walk.now.place]})"
     if account.trouble:
         yield account.trouble
-        yield "The walk goes on without suspects. What was found by looks and readings:"
+        yield _("The walk goes on without suspects. What was found by looks and readings:")
     yield from _suspect_lines(account)
     if account.trouble:
         return
     names = names_of(walk)
     if account.pairs:
         yield ""
-        yield "Likely together:"
+        yield _("Likely together:")
         yield from (pair_line(pair, names) for pair in account.pairs)
     yield ""
     if account.advice is not None:
         yield from advice_lines(walk, account.advice)
     else:
-        yield "No check is proposed: the job is closed, stopped for safety, or its safety questions are open."
+        yield _("No check is proposed: the job is closed, stopped for safety, or its safety questions are open.")
     for reasons, turns in account.reasons:
         yield ""
         yield from why_lines(walk, reasons, turns, whole=account.whole)
@@ -120,8 +121,8 @@ def _suspect_lines(account: _Account) -> Iterator[str]:
 
     shown = [s for s in account.suspects if s.state or (s.probability or 0.0) >= _LEAST]
     if not account.trouble:
-        yield "Suspects; several can be true at once, so the chances may add up past 100 %."
-    titles = ("Causes:", "Consequences of other causes:")
+        yield _("Suspects; several can be true at once, so the chances may add up past 100 %.")
+    titles = (_("Causes:"), _("Consequences of other causes:"))
     for title, rows in zip(titles, apart(account.walk, shown), strict=True):
         if rows:
             yield title
@@ -132,7 +133,9 @@ def _suspect_lines(account: _Account) -> Iterator[str]:
     for consequence, roots in roots_of(account.walk, chances).items():
         causes = account.walk.book.causes
         listed = ", ".join(f"{causes[root].name} ({100 * chances.get(root, 0.0):.0f} %)" for root in roots[:5])
-        yield f"What led to {causes[consequence].name} is not found yet. It may be: {listed or 'none of the book'}"
+        yield _("What led to {name} is not found yet. It may be: {listed}").format(
+            name=causes[consequence].name, listed=listed or "none of the book"
+        )
 
 
 def _found_by(walk: Walk, cause: str) -> Iterator[str]:
@@ -140,9 +143,11 @@ def _found_by(walk: Walk, cause: str) -> Iterator[str]:
 
     finding = walk.findings.get(cause)
     for reason in finding.reasons if finding is not None else ():
-        yield f"{STATES[reason.state]} by {reason.sentence} (entry {reason.no})"
+        yield _("{STATES} by {sentence} (entry {no})").format(
+            STATES=STATES[reason.state], sentence=reason.sentence, no=reason.no
+        )
     if finding is not None and finding.contradicted:
-        yield "These contradict each other: look at both again."
+        yield _("These contradict each other: look at both again.")
 
 
 # ── JSON ────────────────────────────────────────────────────────────────────

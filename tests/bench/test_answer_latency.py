@@ -1,0 +1,107 @@
+"""How long an answer takes in the real program, against the one-line repaint of an empty app in the same run."""
+
+from __future__ import annotations
+
+import statistics
+from pathlib import Path
+
+import pytest
+from answer_keys import strokes
+from measured import measured
+from timed_program import TimedProgram
+
+from trees import Book, Walk
+from trees.book import shipped_book_path
+from trees.casebook import Casebook, JobRecord
+
+pytestmark = pytest.mark.bench
+
+JOB = "d_01"
+"""A demo job with 69 answers behind the safety questions: choices, lists, readings, figures."""
+ANSWERS = 45
+AIM_MS, REPAINT_AIM_MS = 60.0, 2.5
+"""The aim for the slowest answer but one in twenty, and what a one-line repaint takes where that was set."""
+ALLOWED = 2.0 * AIM_MS / REPAINT_AIM_MS
+"""
+Twice the aim: the 95th centile of a few dozen answers is a single one of them, and a neighbour on a shared machine
+takes an answer, which has a thread and a disk to wait for, further than a repaint of a few cells.
+"""
+EMPTY = """
+from textual.app import App
+from textual.widgets import Static
+class Empty(App):
+    said = 0
+    def compose(self):
+        for n in range(10):
+            yield Static(f"line {n} of the empty app", id=f"line-{n}")
+    def on_key(self):
+        self.said += 1
+        self.query_one("#line-5").update(f"said {self.said}")
+Empty().run()
+raise SystemExit
+"""
+
+
+@pytest.fixture(scope="module")
+def milliseconds(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[float]]:
+    """Answer a demo job by keys, a repaint of the empty app after each; both in milliseconds."""
+    folder = tmp_path_factory.mktemp("latency")
+    store, book = folder / "casebook.db", Book.load(shipped_book_path())
+    job = book.worked[JOB]
+    with Casebook.open(store, seat="bench one") as casebook:
+        walk = Walk.begin(book, words=job.words, tree=job.tree, place=job.place, family=job.family)
+        record = casebook.new_job(walk.entries, fingerprint=book.fingerprint)
+        empty = TimedProgram([], before=EMPTY)
+        ours = TimedProgram(["--store", str(store), "--seat", "bench one"], columns=120, rows=40)
+        try:
+            empty.until("line 9 of the empty app")
+            ours.until("boats and mountain huts")
+            ours.keys("\r")
+            ours.until("Safety first")
+            return answered_and_repainted(ours, empty, book, casebook, record)
+        finally:
+            ours.kill()
+            empty.kill()
+
+
+def answered_and_repainted(
+    ours: TimedProgram, empty: TimedProgram, book: Book, casebook: Casebook, record: JobRecord
+) -> dict[str, list[float]]:
+    """Answer until there are enough; each answer is held against the disk, where it must be when it is shown."""
+    rows: dict[str, list[float]] = {"answer": [], "repaint": []}
+    answers = {**book.worked[JOB].answers, **(book.worked[JOB].after_repair or {})}
+    walk = on_disk(book, casebook, record)
+    while len(rows["answer"]) < ANSWERS:
+        assert walk.question.kind in {"gate", "check", "work", "rated"}, walk.question
+        *before, last = strokes(walk, answers)
+        for stroke in before:
+            ours.timed(stroke)
+        took = ours.timed(last, lambda text: "working …" not in text)
+        further = on_disk(book, casebook, record)
+        assert len(further.now.givens) == len(walk.now.givens) + 1, ours.text()
+        if walk.question.kind != "gate":  # before its end nothing is proposed, and an answer costs less
+            rows["answer"].append(1000 * took)
+            rows["repaint"].append(1000 * empty.timed("x"))
+        walk = further
+    return rows
+
+
+def on_disk(book: Book, casebook: Casebook, record: JobRecord) -> Walk:
+    """Return the job as another seat reads it."""
+    return Walk.resume(book, tuple(stored.entry for stored in casebook.entries(record)))
+
+
+def test_answer_is_durable_weighed_and_shown_at_once(milliseconds: dict[str, list[float]]) -> None:
+    """From the key to the last changed cell, with ranking and proposal: some dozens of one-line repaints, no more."""
+    answers, repaints = sorted(milliseconds["answer"]), milliseconds["repaint"]
+    p95, repaint = answers[-(-95 * len(answers) // 100) - 1], statistics.median(repaints)
+    measured(
+        "answer_latency",
+        p95_ms=round(p95, 1),
+        repaint_ms=round(repaint, 2),
+        ratio=round(p95 / repaint, 1),
+        median_ms=round(statistics.median(answers), 1),
+        answers=len(answers),
+    )
+    assert len(answers) >= 30
+    assert p95 <= ALLOWED * repaint, (p95, repaint, [round(one) for one in milliseconds["answer"]])
