@@ -93,7 +93,7 @@ class Workshop:
         taken = next((e for e in reversed(entries) if e.kind == "taken_up"), None)
         mine = taken is not None and (taken.data.get("seat"), taken.data.get("date")) == (self.seat, self.today())
         if walk.now.closed is None and not mine:
-            await job.keep(walk.taken_up(self.seat, self.today()))
+            await job.keep(self._with_tools(walk.taken_up(self.seat, self.today())))
         await job.come()
         return job
 
@@ -103,7 +103,7 @@ class Workshop:
         family = now.unit.family.id if now.unit.family else None
         walk = Walk.begin(self.book, words=now.words, tree=now.complaint, place=now.place, family=family)
         walk = walk.follow_up_of(stopped.record.number, reason).taken_up(self.seat, self.today())
-        return await self._open(walk)
+        return await self._open(self._with_tools(walk))
 
     async def _open(self, walk: Walk) -> OpenJob:
         job = OpenJob(self, await asyncio.to_thread(self._begin, walk), walk)
@@ -120,7 +120,18 @@ class Workshop:
     async def new_job(self, words: str, tree: str | None, place: Place) -> OpenJob:
         """Begin a job and keep it."""
         walk = Walk.begin(self.book, words=words, tree=tree, place=place).taken_up(self.seat, self.today())
-        return await self._open(walk)
+        return await self._open(self._with_tools(walk))
+
+    def _with_tools(self, walk: Walk) -> Walk:
+        """Return the walk that knows which tools this seat lacks, where the settings say so; a stopped one as it is."""
+        from trees.walk.beside import tools
+
+        if self.settings.tools is None:
+            missing = frozenset[str]()
+        else:
+            missing = frozenset(self.book.tools) - frozenset(self.settings.tools)
+        same = missing == walk.now.beside.tools_missing
+        return walk if same or walk.now.stopped is not None else tools(walk, missing)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import hashlib
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -117,3 +118,19 @@ async def test_photo_is_hashed(seats: tuple[Workshop, Workshop], tmp_path: Path)
     assert kept.sha256 == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
     with pytest.raises(SootlineError, match="can't be read: No such file"):
         await job.keep_photo(tmp_path / "none.jpg")
+
+
+async def test_tools_of_the_seat_are_kept_in_the_job(seats: tuple[Workshop, Workshop]) -> None:
+    """A seat that lacks a tool says so once in a job that it takes up; the other seat, which has all, takes it back."""
+    bench, helpline = seats
+    for seat in seats:
+        seat.book = replace(seat.book, tools={"torch": "Torch", "mirror": "Small mirror"})
+    tool, *others = bench.book.tools
+    bench.take_settings(replace(bench.settings, tools=tuple(others)))
+    mine = await bench.new_job("smokes", "smoke_on_start", "bench")
+    assert mine.walk.now.beside.tools_missing == {tool}
+    assert sum(entry.kind == "tools" for entry in mine.walk.entries) == 1
+    again = await bench.open_job(mine.record.number)
+    assert sum(entry.kind == "tools" for entry in again.walk.entries) == 1
+    theirs = await helpline.open_job(mine.record.number)
+    assert theirs.walk.now.beside.tools_missing == frozenset()

@@ -170,12 +170,18 @@ def advice_of(walk: Walk) -> Advice | None:
 
 def why_not(walk: Walk, check: Check) -> str:
     """Say why a check, or a reading that its figure still wants, can't be made here and now; empty if it can."""
-    reason = why_blocked(walk.book, walk.now, check)
     known = walk.now.known
-    if not reason and check.form == "figure" and known is not None:
-        wanted = (walk.book.checks[needed] for needed in known.missing_inputs(check))
-        reason = next((why for each in wanted if (why := why_blocked(walk.book, walk.now, each))), "")
-    return reason
+    wanted = [check]
+    if check.form == "figure" and known is not None:
+        wanted += [walk.book.checks[needed] for needed in known.missing_inputs(check)]
+    reasons = (why_blocked(walk.book, walk.now, each) or _no_tool(walk, each) for each in wanted)
+    return next((reason for reason in reasons if reason), "")
+
+
+def _no_tool(walk: Walk, check: Check) -> str:
+    """Say which tool is not at hand. A step of a tree is asked all the same: a tool can be borrowed."""
+    missing = [walk.book.tools[tool] for tool in check.needs if tool in walk.now.beside.tools_missing]
+    return _("Not at hand: {tools}.").format(tools=", ".join(missing)) if missing else ""
 
 
 def why_no_fix(walk: Walk, fix: Fix) -> str:
