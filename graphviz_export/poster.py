@@ -94,7 +94,9 @@ def poster_paper(tile: Paper, columns: int, rows: int) -> Paper:
     """Return the poster as a sheet of its own: a whole number of tiles in both ways."""
     across, down = pitch_mm(tile)
     size = {"width_mm": columns * across + OVERLAP_MM, "height_mm": rows * down + OVERLAP_MM}
-    return replace(tile, name=f"poster {rows} x {columns} {tile.name}", **size)
+    return replace(
+        tile, name=_("poster {rows} x {columns} {paper}").format(rows=rows, columns=columns, paper=tile.name), **size
+    )
 
 
 def tile_bytes(poster: Poster) -> bytes:

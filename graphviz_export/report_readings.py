@@ -114,7 +114,7 @@ def _bare(walk: Walk, given: Given, what: str, number: float, unit: str) -> Read
         judged_by="",
         verdict="",
         close_call="",
-        instrument=", ".join(walk.book.tools.get(tool, tool) for tool in tools),
+        instrument=given.instrument or ", ".join(walk.book.tools.get(tool, tool) for tool in tools),
         when=_when(given),
         place=PLACE_NAMES[given.place],
         conditions=conditions(walk, given),

@@ -9,6 +9,7 @@ from textual.content import Content
 from graphviz_export.report_readings import reading_rows
 from graphviz_export.report_records import ReadingRow
 from trees.book.problems import cells
+from trees.language import _
 from trees.walk import Walk
 from tui import draw
 from tui.draw import MUTED
@@ -35,7 +36,7 @@ def pairs_of_readings(walk: Walk) -> tuple[Pair, ...]:
     rows: dict[str, dict[str, ReadingRow]] = {}
     for row in reading_rows(walk):
         rows.setdefault(row.what, {})[row.when] = row
-    pairs = (Pair(what, whens.get("before"), whens.get("after repair")) for what, whens in rows.items())
+    pairs = (Pair(what, whens.get("before"), whens.get(_("after repair"))) for what, whens in rows.items())
     return tuple(pair for pair in pairs if pair.after is not None)
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from textual.content import Content
 
 from trees.book.model import Fix
-from trees.language import _
+from trees.language import N_, Said, _
 from trees.suspects import percent
 from trees.walk import Walk
 from trees.walk.findings import leads_to
@@ -20,6 +20,7 @@ LIKELY_PAIR = 0.1
 """A pair of causes less likely than this is not told."""
 TOLD = 6
 """Candidates for a missing root, and open checks, that are told."""
+_STATES = Said({"found": N_("found"), "hinted": N_("hinted"), "ruled_out": N_("ruled out")})
 
 
 def findings_text(walk: Walk, width: int = 76) -> Content:
@@ -43,14 +44,14 @@ def _causes(walk: Walk, chances: Mapping[str, float]) -> Iterator[Content]:
     if result.roots or result.consequences:
         told = _("Root found.") if result.root_found else _("Not finished: something was found whose root was not.")
         yield say(told, "bold $success" if result.root_found else "bold $warning")
-    for title, ids in (
-        (_("Root: put right, so that it stays away"), result.roots),
-        (_("Contributing: pointed at, not proven"), result.contributing),
-        (_("Consequence: repaired, but not the reason"), result.consequences),
+    for always, title, ids in (
+        (True, _("Root: put right, so that it stays away"), result.roots),
+        (False, _("Contributing: pointed at, not proven"), result.contributing),
+        (False, _("Consequence: repaired, but not the reason"), result.consequences),
     ):
-        if ids or ids is result.roots:
+        if ids or always:
             yield say(title, "bold")
-            yield from [_cause(walk, cause_id, chances) for cause_id in ids] or [say("   nothing", MUTED)]
+            yield from [_cause(walk, cause_id, chances) for cause_id in ids] or [say(_("   nothing"), MUTED)]
     for consequence, candidates in roots_of(walk, chances).items():
         names = ", ".join(_candidate(walk, c, chances) for c in candidates[:TOLD]) or _("nothing in this book")
         more = _(" and {n} less likely ones").format(n=len(candidates) - TOLD) if len(candidates) > TOLD else ""
@@ -95,7 +96,7 @@ def _work(walk: Walk) -> Iterator[Content]:
 
 
 def _fix(fix: Fix) -> Content:
-    who = {"caller": _("the user may"), "technician": "technician", "licensed": _("licensed person")}[fix.who]
+    who = {"caller": _("the user may"), "technician": _("technician"), "licensed": _("licensed person")}[fix.who]
     parts = _("; parts: {listed}").format(listed=", ".join(fix.parts)) if fix.parts else ""
     return Content.assemble(
         f" □ {plain(fix.do)}",
@@ -128,7 +129,7 @@ def _rest(walk: Walk, chances: Mapping[str, float]) -> Iterator[Content]:
             yield from (_cause(walk, c, chances) for c in ids)
     for cause_id, finding in walk.findings.items():
         if finding.contradicted:
-            by = "; ".join(f"{r.sentence} ({r.state.replace('_', ' ')})" for r in finding.reasons)
+            by = "; ".join(f"{r.sentence} ({_STATES[r.state]})" for r in finding.reasons)
             yield say(
                 _(" ! {name}: found and ruled out. Which was wrong? {by}").format(
                     name=walk.book.causes[cause_id].name, by=by
@@ -154,9 +155,9 @@ def weighed_text(walk: Walk) -> Content:
     suspects, trouble = rank(walk)
     rows.append(say(_("Not checked, and it would still change the result"), "bold"))
     open_lines = would_change(walk, suspects, weighed=not trouble)
-    rows += [say(f"   {line}", MUTED) for line in open_lines[:TOLD]] or [say("   nothing", MUTED)]
+    rows += [say(f"   {line}", MUTED) for line in open_lines[:TOLD]] or [say(_("   nothing"), MUTED)]
     return lines(rows)
 
 
 def _pair(names: Sequence[str], chance: float) -> Content:
-    return Content.assemble(f" ∧ {plain(' and '.join(names))}", (f"  {percent(chance)}", "bold"))
+    return Content.assemble(f" ∧ {plain(_(' and ').join(names))}", (f"  {percent(chance)}", "bold"))

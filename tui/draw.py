@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from textual.content import Content
 
 from trees.book.model import Caution
-from trees.book.words import NOT_DONE
+from trees.book.words import GRADES, NOT_DONE
 from trees.language import _
 from trees.walk import Question, TrailItem
 from trees.walk.judge import BandEdges
@@ -32,7 +32,7 @@ def heading(question: Question) -> Content:
     if question.no is not None:
         parts.append((f" {question.no} ", "bold reverse"))
     if question.aside:
-        parts.append((" aside ", "bold reverse"))
+        parts.append((_(" aside "), "bold reverse"))
     if question.minutes:
         parts.append((_("  {minutes:g} min").format(minutes=question.minutes), MUTED))
     if question.kind == "gate":
@@ -64,7 +64,7 @@ def cautions(question: Question, seen: frozenset[str], *, phone: bool) -> Conten
 
 def caution_line(caution: Caution, *, short: bool, phone: bool) -> Content:
     """Return one caution: triangle, grade, hazard, text."""
-    head = f" ▲ {caution.grade} · {plain(caution.word)} "
+    head = f" ▲ {GRADES[caution.grade]} · {plain(caution.word)} "
     if short:
         return Content.styled(head, GRADE_STYLE[caution.grade])
     text = caution.phone if phone and caution.phone else caution.text
@@ -107,7 +107,7 @@ def options(
             )
         )
     if question.kind in {"gate", "check", "work", "rated"}:
-        unknown = NOT_DONE if question.kind == "work" else _("Cannot tell, not now")
+        unknown = _(NOT_DONE) if question.kind == "work" else _("Cannot tell, not now")
         rows.append(Content.assemble((f" {before}0 ", "bold reverse"), (f" {unknown}", MUTED)))
     return lines(rows)
 
@@ -122,7 +122,7 @@ def ruler(edges: BandEdges, value: float | None, unit: str, width: int) -> Conte
 
     The line spans the plausible range, or the edges with a margin where that is not known.
     """
-    inner = [high for _other, _other, high in edges.bands if high is not None]
+    inner = [high for _band, _low, high in edges.bands if high is not None]
     low, high = edges.plausible or _span(inner)
     if value is not None:
         low, high = min(low, value), max(high, value)
@@ -160,7 +160,7 @@ def band_list(edges: BandEdges, unit: str, current: str) -> Content:
     rows = []
     for band, low, high in edges.bands:
         if high is None:
-            limits = _("above {low:.4g}").format(low=low) if low is not None else "any"
+            limits = _("above {low:.4g}").format(low=low) if low is not None else _("any")
         else:
             limits = (
                 _("up to {high:.4g}").format(high=high)

@@ -57,7 +57,7 @@ def editor_command(environment: Mapping[str, str], file: Path, line: int) -> tup
             _("The editor “{named}” can't be read as a command: a quotation mark is left open.").format(named=named)
         ) from error
     if not words:
-        raise EditorError(NONE_SET)
+        raise EditorError(_(NONE_SET))
     takes_line = Path(words[0]).name in TAKE_A_LINE
     return (*words, *([f"+{line}"] if takes_line else []), str(file))
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trees.errors import CasebookError, SootlineError
+from trees.language import _
 
 if TYPE_CHECKING:
     from trees.book.model import Book
@@ -33,9 +34,13 @@ class Editions:
             self.read[edition] = self._kept(edition)
         book = self.read[edition]
         if isinstance(book, str):
-            return self.present, f"Made with edition {edition}; read by the present one, for {book}"
+            return self.present, _("Made with edition {edition}; read by the present one, for {book}").format(
+                edition=edition, book=book
+            )
         title = f"{book.title}, {book.edition}"
-        return book, f"Read by the edition that it was made with, kept in the casebook: {title} ({edition})."
+        return book, _("Read by the edition that it was made with, kept in the casebook: {title} ({edition}).").format(
+            title=title, edition=edition
+        )
 
     def _kept(self, edition: str) -> Book | str:
         """Load a kept edition, or say why not."""
@@ -45,9 +50,9 @@ class Editions:
         try:
             files = self.casebook.book_text(edition)
         except CasebookError:
-            return "the text of that edition was never kept."
+            return _("the text of that edition was never kept.")
         try:
             with tempfile.TemporaryDirectory(prefix="sootline-") as name:
                 return load_book(write_book_files(files, Path(name)))
         except SootlineError:
-            return "the text that is kept can't be read by this program."
+            return _("the text that is kept can't be read by this program.")

@@ -9,7 +9,7 @@ from trees.language import N_
 
 OLD, NEW, BOTH = "○", "●", "◉"
 LEGEND = N_("█ up to the lower end of the interval, ▓ up to the share, ┤ the upper end.")
-OLD_AND_NEW = f"{OLD} the author, {NEW} the count, ├ ┤ the interval."
+OLD_AND_NEW = N_("○ the author, ● the count, ├ ┤ the interval.")
 _TOPS = (0.1, 0.2, 0.3, 0.5, 1.0)
 
 

@@ -7,6 +7,8 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from trees.language import _
+
 if TYPE_CHECKING:
     from trees.book.model import Book
     from tui.settings import Settings, Trouble
@@ -28,7 +30,7 @@ def settings_for(options: argparse.Namespace) -> tuple[Settings, tuple[Trouble, 
 
     settings, troubles = read_settings()
     for trouble in troubles:
-        print(printable(f"sootline: {trouble}"), file=sys.stderr)
+        print(printable(_("sootline: {trouble}").format(trouble=trouble)), file=sys.stderr)
     options.store = options.store or (_store(settings.store, settings_path()) if settings.store else None)
     options.seat = options.seat or settings.seat or None
     return settings, troubles

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Awaitable, Callable
 
 from trees.errors import SootlineError
+from trees.language import N_, _
 from tui import plain_lines
 from tui.finding import Finder
 from tui.plain_job import PlainJob
 from tui.plain_talk import EndOfInputError, Talk
 from tui.workshop import Workshop
 
-STARTING = "Type the number of a job to take it up, or: new and the complaint in the customer's words."
+STARTING = N_("Type the number of a job to take it up, or: new and the complaint in the customer's words.")
 
 
 class Dialogue:
@@ -26,12 +27,19 @@ class Dialogue:
     async def run(self) -> None:
         """Go on until `quit` or the end of the input; an open job stays open."""
         try:
-            self.say(f"Sootline in plain mode, {self.workshop.book.title}, seat {self.workshop.seat}.")
+            self.say(
+                _("Sootline in plain mode, {title}, seat {seat}.").format(
+                    title=self.workshop.book.title, seat=self.workshop.seat
+                )
+            )
             self.show_jobs()
             while await self.one_line():
                 pass
         except EndOfInputError:
-            self.say("End of input." + (f" Job {self.open.job.record.number} stays as it is." if self.open else ""))
+            self.say(
+                _("End of input.")
+                + (_(" Job {number} stays as it is.").format(number=self.open.job.record.number) if self.open else "")
+            )
         finally:
             if self.open is not None:
                 await self.open.job.leave()
@@ -39,9 +47,9 @@ class Dialogue:
     async def one_line(self) -> bool:
         """Take one line; False after `quit`. What is refused is told in a sentence, and nothing was changed."""
         line = self.ask()
-        word, _, rest = line.partition(" ")
+        word, _other, rest = line.partition(" ")
         if word.lower() in {"quit", "q"}:
-            self.say("Left. Every answer is saved.")
+            self.say(_("Left. Every answer is saved."))
             return False
         try:
             command = self.commands().get(word.lower())
@@ -52,7 +60,7 @@ class Dialogue:
             elif line:
                 await self.take_up(line)
         except SootlineError as error:
-            self.say(f"Not taken: {error}")
+            self.say(_("Not taken: {error}").format(error=error))
         return True
 
     def commands(self) -> dict[str, Callable[[str], Awaitable[None]]]:
@@ -66,9 +74,9 @@ class Dialogue:
     def show_jobs(self) -> None:
         """Print the open jobs."""
         jobs = self.workshop.casebook.jobs(open_only=True)
-        self.say(f"{len(jobs)} open {'job' if len(jobs) == 1 else 'jobs'}.")
+        self.say(_("{n} open {part}.").format(n=len(jobs), part="job" if len(jobs) == 1 else "jobs"))
         self.say(f"{row.number}: {row.words}" for row in jobs)
-        self.say(f"{STARTING} help lists all words.")
+        self.say(_("{STARTING} help lists all words.").format(STARTING=STARTING))
 
     async def list_jobs(self, _rest: str) -> None:
         """Print the open jobs."""
@@ -76,26 +84,26 @@ class Dialogue:
 
     async def new(self, words: str) -> None:
         """Begin a job with the tree that fits best, or another one that is typed by its number."""
-        words = words or self.ask("What does the customer say?")
+        words = words or self.ask(_("What does the customer say?"))
         if not words:
-            self.say("Not taken: a job needs a few words.")
+            self.say(_("Not taken: a job needs a few words."))
             return
         trees = [fit.tree for fit in Finder(self.workshop.book).fits(words)]
         self.say(f"{no}: {tree.title}" for no, tree in enumerate(trees, start=1))
-        number = self.ask("Which tree? An empty line takes 1; 0 goes by the suspects alone.") or "1"
+        number = self.ask(_("Which tree? An empty line takes 1; 0 goes by the suspects alone.")) or "1"
         if not number.isdecimal() or int(number) > len(trees):
-            self.say("Not taken: that is no number of a tree.")
+            self.say(_("Not taken: that is no number of a tree."))
             return
         tree = trees[int(number) - 1].id if int(number) else None
         job = await self.workshop.new_job(words, tree, self.workshop.place)
-        self.say(f"Job {job.record.number} begun, {self.workshop.place}.")
+        self.say(_("Job {number} begun, {place}.").format(number=job.record.number, place=self.workshop.place))
         self.open = PlainJob(self.talk, job)
         self.open.show()
 
     async def take_up(self, number: str) -> None:
         """Take a job up where it stands."""
         job = await self.workshop.open_job(number)
-        self.say(f"Job {job.record.number}: {job.walk.now.words}")
+        self.say(_("Job {number}: {words}").format(number=job.record.number, words=job.walk.now.words))
         self.open = PlainJob(self.talk, job)
         self.open.show()
 
@@ -111,21 +119,21 @@ class Dialogue:
         for word, method in self.commands().items():
             told.setdefault((method.__doc__ or "").partition("\n")[0], []).append(word)
         self.say(f"{', '.join(words)}: {text}" for text, words in told.items())
-        self.say("quit, q: Leave; every answer is saved.")
+        self.say(_("quit, q: Leave; every answer is saved."))
 
     async def follow_up(self, reason: str) -> None:
         """After a stop: begin a linked job; type your role and why it may go on now."""
         if self.open is None or self.open.walk.now.stopped is None:
-            self.say("Not taken: a follow-up belongs to a job that was stopped.")
+            self.say(_("Not taken: a follow-up belongs to a job that was stopped."))
             return
-        reason = reason or self.ask("Your role, and why it may go on now:")
+        reason = reason or self.ask(_("Your role, and why it may go on now:"))
         if not reason:
-            self.say("Not taken: a follow-up needs a role and a reason.")
+            self.say(_("Not taken: a follow-up needs a role and a reason."))
             return
         stopped = self.open.job
         job = await self.workshop.follow_up(stopped, reason)
         await stopped.leave()
-        self.say(f"Job {job.record.number} begun.")
+        self.say(_("Job {number} begun.").format(number=job.record.number))
         self.open = PlainJob(self.talk, job)
         self.open.show()
 

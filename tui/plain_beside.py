@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from trees.book.words import END_NAMES, PLACES, Place
+from trees.language import _
 from trees.walk import Walk
 from tui import plain_lines
 from tui.plain_talk import YES, Talk
@@ -30,12 +31,12 @@ class Beside:
         """Keep what was said; only then the next question is asked."""
         before = self.walk
         if await self.job.new_day():
-            self.say("A new day: the safety questions come first again.")
+            self.say(_("A new day: the safety questions come first again."))
         else:
             await self.job.keep(new)
             last = next((item for item in reversed(self.walk.trail) if item.no > len(before.entries)), None)
             if last is not None and last.given is not None:
-                self.say(f"Taken: {last.answered}")
+                self.say(_("Taken: {answered}").format(answered=last.answered))
         self.show()
 
     async def again(self, _rest: str) -> None:
@@ -48,7 +49,7 @@ class Beside:
         for caution in self.walk.question.unread:
             walk = walk.acknowledge(caution.id)
         if walk is self.walk:
-            self.say("Nothing is to be read now.")
+            self.say(_("Nothing is to be read now."))
             return
         await self.take(walk)
 
@@ -78,10 +79,10 @@ class Beside:
         from trees.walk.reason_words import why_lines
         from trees.walk.reasons import TURNS_TOLD, turns_of, why_of
 
-        ranked, _ = rank(self.walk)
+        ranked, _other = rank(self.walk)
         if not number.isdecimal() or not 1 <= int(number) <= len(ranked):
             self.say(plain_lines.suspect_lines(self.walk))
-            self.say("Type why and a number.")
+            self.say(_("Type why and a number."))
             return
         cause = ranked[int(number) - 1].cause
         turns = turns_of(self.walk, cause)[:TURNS_TOLD]
@@ -94,7 +95,7 @@ class Beside:
 
         advice = advice_of(self.walk)
         if advice is None:
-            self.say("No check is proposed now.")
+            self.say(_("No check is proposed now."))
             return
         check = advice.check.check if advice.check else advice.opening.checks[0] if advice.opening else None
         if rest.lower() in YES and check is not None:
@@ -102,7 +103,7 @@ class Beside:
             return
         self.say(advice_lines(self.walk, advice))
         if check is not None:
-            self.say("Type next yes to make it.")
+            self.say(_("Type next yes to make it."))
 
     async def to_tree(self, _rest: str) -> None:
         """Go back to the tree without making the check."""
@@ -113,7 +114,7 @@ class Beside:
         families = list(self.walk.book.families.values())
         if not number.isdecimal() or not 1 <= int(number) <= len(families):
             self.say(f"{no}: {family.name}" for no, family in enumerate(families, start=1))
-            self.say("Type family and a number.")
+            self.say(_("Type family and a number."))
             return
         await self.take(self.walk.set_family(families[int(number) - 1].id))
 
@@ -121,7 +122,7 @@ class Beside:
         """Hand the job over: bench, site or phone."""
         known: dict[str, Place] = {place: place for place in PLACES}
         if name not in known:
-            self.say(f"Type place and one of {', '.join(PLACES)}.")
+            self.say(_("Type place and one of {listed}.").format(listed=", ".join(PLACES)))
             return
         await self.take(self.walk.set_place(known[name]))
 
@@ -131,19 +132,21 @@ class Beside:
 
         self.say(findings_text(self.walk).plain)
         if self.walk.now.closed is None:
-            self.say("Close as: type close, a number, and a few words if there is something to say.")
+            self.say(_("Close as: type close, a number, and a few words if there is something to say."))
             self.say(f"{no}: {END_NAMES[end]}" for no, end in enumerate(plain_lines.ends(self.walk), start=1))
 
     async def close(self, rest: str) -> None:
         """Close the job as one of the numbered ends of the conclusion."""
-        number, _, text = rest.partition(" ")
+        number, _other, text = rest.partition(" ")
         ends = plain_lines.ends(self.walk)
         if not number.isdecimal() or not 1 <= int(number) <= len(ends):
-            self.say(f"Not taken: type close and a number from 1 to {len(ends)}; `conclusion` lists them.")
+            self.say(
+                _("Not taken: type close and a number from 1 to {n}; `conclusion` lists them.").format(n=len(ends))
+            )
             return
         end = ends[int(number) - 1]
         new = self.walk.close(end, text)
-        if self.sure(f"Closes the job as: {END_NAMES[end]}."):
+        if self.sure(_("Closes the job as: {END_NAMES}.").format(END_NAMES=END_NAMES[end])):
             await self.take(new)
         else:
-            self.say("Left open.")
+            self.say(_("Left open."))

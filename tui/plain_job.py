@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
+from trees.language import _
 from trees.walk import Question
 from tui.plain_beside import Beside
 
@@ -33,7 +34,7 @@ class PlainJob(Beside):
     async def answer(self, line: str) -> None:
         """Take what is typed as an answer to the question."""
         question, walk = self.walk.question, self.walk
-        word, _, rest = line.partition(" ")
+        word, _other, rest = line.partition(" ")
         if word.lower() == "cannot" or (question.form != "reading" and line == "0") or line == "answer 0":
             await self.cannot_tell(question)
         elif word == "answer":
@@ -51,20 +52,20 @@ class PlainJob(Beside):
         elif question.form == "choice" and line:
             await self.choose(question, line)
         else:
-            self.say("Not taken: that is no answer here. `again` repeats the question, help lists all words.")
+            self.say(_("Not taken: that is no answer here. `again` repeats the question, help lists all words."))
 
     async def choose(self, question: Question, typed: str) -> None:
         """Take an answer by its number; a safety question, a stop and a start ask a second time."""
         if not typed.isdecimal() or not 1 <= int(typed) <= len(question.options):
-            self.say(f"Not taken: {typed!r} is no number of an answer.")
+            self.say(_("Not taken: {typed!r} is no number of an answer.").format(typed=typed))
             return
         option = question.options[int(typed) - 1]
         new = self.walk.answer(option.id)
         check = question.check
         start = check is not None and (check.uses_start or check.while_running)
-        stops = " This stops the job." if option.stops else " This counts as a start." if start else ""
+        stops = _(" This stops the job.") if option.stops else _(" This counts as a start.") if start else ""
         if (question.kind == "gate" or stops) and not self.sure(f"{option.means}.{stops}"):
-            self.say("Left open.")
+            self.say(_("Left open."))
             return
         await self.take(new)
 
@@ -72,8 +73,8 @@ class PlainJob(Beside):
         """Answer: cannot tell. A safety question then counts as its most dangerous answer, which asks again."""
         if question.gate is not None:
             means = question.gate.answer(question.gate.unknown).means
-            if not self.sure(f"Cannot tell counts as: {means}."):
-                self.say("Left open.")
+            if not self.sure(_("Cannot tell counts as: {means}.").format(means=means)):
+                self.say(_("Left open."))
                 return
             await self.take(self.walk.answer(question.gate.unknown))
             return
@@ -88,11 +89,11 @@ class PlainJob(Beside):
         verdict = self.walk.judge(parse_reading(typed, question.unit).values, question)
         why = ""
         if verdict is not None and verdict.implausible:
-            why = "That is outside what is plausible here."
+            why = _("That is outside what is plausible here.")
         elif verdict is not None and verdict.answer is not None and verdict.answer.id in question.stopping:
-            why = f"{verdict.answer.means}: this stops the job."
+            why = _("{means}: this stops the job.").format(means=verdict.answer.means)
         if why and not self.sure(why):
-            self.say("Left open.")
+            self.say(_("Left open."))
             return
         await self.take(new)
 
@@ -109,10 +110,10 @@ class PlainJob(Beside):
         """Confirm a list; that nothing of it is true says something, so it asks a second time."""
         numbers = [] if line.lower() == "none" else line.replace(",", " ").split()
         if any(not n.isdecimal() or not 1 <= int(n) <= len(question.options) for n in numbers):
-            self.say("Not taken: type numbers of the list, parted by spaces, or none.")
+            self.say(_("Not taken: type numbers of the list, parted by spaces, or none."))
             return
         new = self.walk.tick(question.options[int(n) - 1].id for n in numbers)
-        if numbers or self.sure("Nothing of the list is true."):
+        if numbers or self.sure(_("Nothing of the list is true.")):
             await self.take(new)
         else:
-            self.say("Left open.")
+            self.say(_("Left open."))

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from trees.book.model import Caution
 from trees.book.words import END_NAMES, NOT_DONE, EndKind
 from trees.figures.units import format_value
+from trees.language import _
 from trees.suspects import percent
 from trees.walk import Question, TrailItem, Walk
 from trees.walk.question import PLACE_NAMES
@@ -20,37 +21,43 @@ MOST_SUSPECTS = 9
 
 def question_lines(walk: Walk, question: Question) -> Iterator[str]:
     """Yield what is asked: cautions first, then the question, then the answers by number."""
-    where = "Safety first" if question.kind == "gate" else PLACE_NAMES[walk.now.place]
+    where = _("Safety first") if question.kind == "gate" else PLACE_NAMES[walk.now.place]
     if question.aside:
-        where = "aside; the tree waits"
-    no = f"Step {question.no}, " if question.no is not None else ""
-    minutes = f", {question.minutes:g} min" if question.minutes else ""
+        where = _("aside; the tree waits")
+    no = _("Step {no}, ").format(no=question.no) if question.no is not None else ""
+    minutes = _(", {minutes:g} min").format(minutes=question.minutes) if question.minutes else ""
     yield f"{no}{where}{minutes}."
     if question.kind == "stop":
-        yield "STOP. This job is stopped for safety."
+        yield _("STOP. This job is stopped for safety.")
         yield question.wording
         yield from (f"{n}. {line}" for c in question.cautions for n, line in enumerate(c.then, start=1))
-        yield "Nothing leads past this stop. `conclusion` closes the job; `follow-up` begins a new one."
+        yield _("Nothing leads past this stop. `conclusion` closes the job; `follow-up` begins a new one.")
         return
     for caution in question.cautions:
         yield caution_line(caution, phone=walk.now.place == "phone")
     if question.unread:
-        yield "Type read once you have read it; no answer counts before."
+        yield _("Type read once you have read it; no answer counts before.")
     if question.kind in {"end", "closed"}:
         yield f"{'Closed' if question.kind == 'closed' else 'End'}: {END_NAMES.get(question.end, question.end)}"  # type: ignore[call-overload]
-        yield from (f"Bring: {thing}" for thing in question.bring)
-        yield "`conclusion` shows what was found."
+        yield from (_("Bring: {thing}").format(thing=thing) for thing in question.bring)
+        yield _("`conclusion` shows what was found.")
         return
-    yield f"Question: {question.wording}"
+    yield _("Question: {wording}").format(wording=question.wording)
     yield from (line for line in (question.text, question.how) if line)
     if question.may_mistake:
-        yield f"Callers may mistake: {question.may_mistake}"
+        yield _("Callers may mistake: {may_mistake}").format(may_mistake=question.may_mistake)
     if question.known is not None:
-        yield f"Known from before: {question.known.means or question.known.typed}. `take` takes it over."
+        yield _("Known from before: {means}. `take` takes it over.").format(
+            means=question.known.means or question.known.typed
+        )
     if question.before_repair is not None:
-        yield f"Before the repair: {question.before_repair.typed} {question.before_repair.means}".rstrip()
+        yield (
+            _("Before the repair: {typed} {means}")
+            .format(typed=question.before_repair.typed, means=question.before_repair.means)
+            .rstrip()
+        )
     if question.blocked:
-        yield f"Not possible now: {question.blocked} Only 0 is open."
+        yield _("Not possible now: {blocked} Only 0 is open.").format(blocked=question.blocked)
     elif not question.unread:
         yield from _answer_lines(question)
     if question.kind in {"gate", "check", "work", "rated"}:
@@ -61,21 +68,21 @@ def question_lines(walk: Walk, question: Question) -> Iterator[str]:
 def _answer_lines(question: Question) -> Iterator[str]:
     if question.form == "reading":
         repeat = question.check.repeat if question.check and question.kind == "check" else 1
-        yield f"Type the reading in {question.unit} or any other unit" + (
-            f", {repeat} readings parted by spaces." if repeat > 1 else "."
+        yield _("Type the reading in {unit} or any other unit").format(unit=question.unit) + (
+            _(", {repeat} readings parted by spaces.").format(repeat=repeat) if repeat > 1 else "."
         )
     elif question.form == "readings":
-        yield "Type enter; the readings are then asked one by one."
+        yield _("Type enter; the readings are then asked one by one.")
     elif question.form == "figure":
         if question.value is None:
-            yield "A reading that this needs was not taken: 0 goes on."
+            yield _("A reading that this needs was not taken: 0 goes on.")
         else:
-            yield f"Worked out: {format_value(question.value, question.unit)}. `take` takes it."
+            yield _("Worked out: {value}. `take` takes it.").format(value=format_value(question.value, question.unit))
     elif question.form == "tick":
-        yield "Type the numbers of all that is true, parted by spaces, or none."
+        yield _("Type the numbers of all that is true, parted by spaces, or none.")
     before = "answer " if question.form in {"reading", "readings", "figure"} else ""
     for no, option in enumerate(question.options, start=1):
-        yield f"{before}{no}: {option.means}" + (" (this stops the job)" if option.stops else "")
+        yield f"{before}{no}: {option.means}" + (_(" (this stops the job)") if option.stops else "")
 
 
 def caution_line(caution: Caution, *, phone: bool) -> str:
@@ -96,8 +103,8 @@ def emergency_lines(settings: Settings) -> Iterator[str]:
 
 def trail_line(item: TrailItem) -> str:
     """Return one line of the trail, what no longer counts with the reason."""
-    number = f"step {item.step_no}: " if item.step_no is not None else ""
-    struck = f" (no longer counts: {item.struck})" if item.struck else ""
+    number = _("step {step_no}: ").format(step_no=item.step_no) if item.step_no is not None else ""
+    struck = _(" (no longer counts: {struck})").format(struck=item.struck) if item.struck else ""
     return f"{number}{item.asked}: {item.answered}{struck}"
 
 
@@ -106,9 +113,9 @@ def suspect_lines(walk: Walk) -> Iterator[str]:
     suspects, trouble = rank(walk)
     if trouble:
         yield trouble
-    states = {"found": "found", "hinted": "hinted at", "ruled_out": "ruled out"}
+    states = {"found": "found", "hinted": _("hinted at"), "ruled_out": _("ruled out")}
     for no, suspect in enumerate(suspects[:MOST_SUSPECTS], start=1):
-        chance = percent(suspect.probability) if suspect.probability is not None else "not ranked"
+        chance = percent(suspect.probability) if suspect.probability is not None else _("not ranked")
         state = f", {states[suspect.state]}" if suspect.state in states else ""
         yield f"{no}: {suspect.name}, {chance}{state}"
 

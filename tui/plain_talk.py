@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TextIO
 
+from trees.language import _
 from trees.text import printable
 
 YES = {"y", "yes"}
@@ -36,4 +37,4 @@ class Talk:
 
     def sure(self, why: str) -> bool:
         """Ask for a second, different word before something is taken that one slip should not do."""
-        return self.ask(f"{why} Type yes to take it; anything else leaves it.").lower() in YES
+        return self.ask(_("{why} Type yes to take it; anything else leaves it.").format(why=why)).lower() in YES

@@ -91,8 +91,8 @@ def _passage(book: Book, step: Step) -> str:
         return _("The walk stands still here.")
     begin = other.steps.get(other.begin)
     coming = _(" and comes back") if step.kind == "run" else ""
-    return _("The walk goes on into “{title}”{value}{coming}.").format(
-        title=other.title, value=f" at {begin.no}" if begin else "", coming=coming
+    return _("The walk goes on into “{title}”{where}{coming}.").format(
+        title=other.title, where=_(" at {no}").format(no=begin.no) if begin else "", coming=coming
     )
 
 

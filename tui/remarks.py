@@ -6,11 +6,12 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from trees.book.model import Book, Step, Tree
+from trees.language import N_, _
 
 if TYPE_CHECKING:
     from trees.casebook import KeptRemark
 
-ERASED = "(erased with the job's personal data)"
+ERASED = N_("(erased with the job's personal data)")
 
 
 def remark_rows(kept: Sequence[KeptRemark], book: Book) -> list[tuple[str, str]]:
@@ -26,7 +27,7 @@ def _line(remark: KeptRemark, book: Book) -> str:
     tree = book.trees.get(remark.tree)
     step = tree.steps.get(remark.step) if tree is not None else None
     about = "book" if not remark.tree else str(step.no) if step is not None else "gone"
-    older = "" if remark.fingerprint in {"", book.fingerprint} else ", by another edition"
+    older = "" if remark.fingerprint in {"", book.fingerprint} else _(", by another edition")
     return f"{about:>4}  {remark.text or ERASED}  ({remark.job}, {remark.seat}, {remark.at[:10]}{older})"
 
 

@@ -12,15 +12,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from trees.errors import SootlineError
+from trees.language import N_, _
 
 if TYPE_CHECKING:
     from graphviz_export.letterhead import Letterhead
     from trees.book.words import Place
 
 THEMES: Mapping[str, str] = {
-    "dark": "Light letters on a dark ground",
-    "light": "Dark letters on a light ground",
-    "contrast": "High contrast: every text at least 7 to 1",
+    "dark": N_("Light letters on a dark ground"),
+    "light": N_("Dark letters on a light ground"),
+    "contrast": N_("High contrast: every text at least 7 to 1"),
 }
 LANGUAGES: Mapping[str, str] = {"en": "English", "de": "Deutsch"}
 VARIABLE = "SOOTLINE_SETTINGS"
@@ -85,8 +86,8 @@ class Settings:
     def emergency_line(self) -> str:
         """Return the sentence on the emergency card that says whom to call."""
         if self.emergency_number:
-            return f"Emergency number: {self.emergency_number}"
-        return "Emergency number: 112 in Europe; elsewhere the local one."
+            return _("Emergency number: {emergency_number}").format(emergency_number=self.emergency_number)
+        return _("Emergency number: 112 in Europe; elsewhere the local one.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,9 +123,13 @@ def read_settings(path: Path | None = None) -> tuple[Settings, tuple[Trouble, ..
     except UnicodeDecodeError as error:
         before = path.read_bytes()[: error.start]
         line, column = before.count(b"\n") + 1, len(before.rpartition(b"\n")[2]) + 1
-        return Settings(), (Trouble(str(path), line, column, "this is no UTF-8 text; save the file as UTF-8."),)
+        return Settings(), (Trouble(str(path), line, column, _("this is no UTF-8 text; save the file as UTF-8.")),)
     except OSError as error:
-        return Settings(), (Trouble(str(path), 1, 1, f"the settings can't be read: {error.strerror or error}."),)
+        return Settings(), (
+            Trouble(
+                str(path), 1, 1, _("the settings can't be read: {strerror}.").format(strerror=error.strerror or error)
+            ),
+        )
     return settings_of(text, str(path))
 
 
@@ -142,8 +147,8 @@ def settings_of(text: str, file: str = "settings.toml") -> tuple[Settings, tuple
         known = FIELDS.get(keys)
         if known is None:
             near = get_close_matches(".".join(keys), [".".join(k) for k in FIELDS], n=1)
-            told = f"`{'.'.join(keys)}` is no setting and changes nothing" + (
-                f"; did you mean {near[0]}?" if near else "."
+            told = _("`{listed}` is no setting and changes nothing").format(listed=".".join(keys)) + (
+                _("; did you mean {near}?").format(near=near[0]) if near else "."
             )
             troubles.append(Trouble(file, *spot(text, keys), told))
             continue
@@ -151,7 +156,7 @@ def settings_of(text: str, file: str = "settings.toml") -> tuple[Settings, tuple
         try:
             values[name] = read(raw)
         except ValueError as error:
-            told = f"`{'.'.join(keys)}` {error}; the default is used."
+            told = _("`{listed}` {error}; the default is used.").format(listed=".".join(keys), error=error)
             troubles.append(Trouble(file, *spot(text, keys), told))
     return Settings(**values), tuple(sorted(troubles, key=lambda each: (each.line, each.column)))
 
@@ -168,11 +173,13 @@ def _leaves(data: Mapping[str, Any]) -> list[tuple[tuple[str, ...], Any]]:
 
 
 def _broken(text: str, file: str, told: str) -> Trouble:
-    place = re.search(r"\(at line (\d+), column (\d+)\)$", told)
+    place = re.search(_(r"\(at line (\d+), column (\d+)\)$"), told)
     lines = text.split("\n")
     line, column = (int(place[1]), int(place[2])) if place else (len(lines), len(lines[-1]) + 1)
     reason = told.partition(" (at ")[0].rstrip(".").lower()
-    return Trouble(file, line, column, f"this is no TOML ({reason}), so no setting of the file is used.")
+    return Trouble(
+        file, line, column, _("this is no TOML ({reason}), so no setting of the file is used.").format(reason=reason)
+    )
 
 
 _HEADER = re.compile(r"\s*\[\[?\s*([^\]]+?)\s*\]\]?\s*(#.*)?$")
@@ -205,13 +212,13 @@ def _parts(dotted: str) -> tuple[str, ...]:
 
 def _text(value: Any) -> str:
     if not isinstance(value, str):
-        raise ValueError("wants a text between quotes")
+        raise ValueError(_("wants a text between quotes"))
     return " ".join(value.split())
 
 
 def _texts(value: Any) -> tuple[str, ...]:
     if not isinstance(value, list) or not all(isinstance(each, str) for each in value):
-        raise ValueError('wants a list of texts, such as ["one", "two"]')
+        raise ValueError(_('wants a list of texts, such as ["one", "two"]'))
     return tuple(each.strip() for each in value if each.strip())
 
 
@@ -224,7 +231,7 @@ def _one_of(names: Mapping[str, Any] | tuple[str, ...], *, empty: bool = False) 
     def read(value: Any) -> str:
         text = _text(value)
         if text not in names and (text or not empty):
-            raise ValueError(f"is {text!r}; it can be {', '.join(names)}")
+            raise ValueError(_("is {text!r}; it can be {listed}").format(text=text, listed=", ".join(names)))
         return text
 
     return read
@@ -240,29 +247,33 @@ def _units(value: Any) -> Mapping[str, str]:
     from trees.figures.units import canonical_unit, same_dimension
 
     if not isinstance(value, dict) or not all(isinstance(each, str) for each in value.values()):
-        raise ValueError('wants pairs of units, such as "°C" = "°F"')
+        raise ValueError(_('wants pairs of units, such as "°C" = "°F"'))
     for one, other in value.items():
         try:
             fits = same_dimension(one, other)
         except SootlineError as error:
-            raise ValueError(f"holds a unit that nobody knows ({str(error).rstrip('.')})") from error
+            raise ValueError(
+                _("holds a unit that nobody knows ({error})").format(error=str(error).rstrip("."))
+            ) from error
         if not fits:
-            raise ValueError(f"can't show {one} as {other}: they measure different things")
+            raise ValueError(
+                _("can't show {one} as {other}: they measure different things").format(one=one, other=other)
+            )
     return {canonical_unit(one): canonical_unit(other) for one, other in value.items()}
 
 
 def _instruments(value: Any) -> tuple[Instrument, ...]:
     if not isinstance(value, list) or not all(isinstance(each, dict) for each in value):
-        raise ValueError("wants tables [[instruments]] with name, unit and uncertainty")
+        raise ValueError(_("wants tables [[instruments]] with name, unit and uncertainty"))
     made = tuple(_instrument(each) for each in value)
     if len({each.name for each in made}) < len(made):
-        raise ValueError("holds two instruments of one name")
+        raise ValueError(_("holds two instruments of one name"))
     return made
 
 
 def _instrument(value: Mapping[str, Any]) -> Instrument:
     name, unit, uncertainty = _text(value.get("name")), _text(value.get("unit")), value.get("uncertainty")
-    wanted = f"{name or 'one'!r}: wants a name, a unit and an uncertainty above 0"
+    wanted = _("{name!r}: wants a name, a unit and an uncertainty above 0").format(name=name or "one")
     if not isinstance(uncertainty, int | float) or isinstance(uncertainty, bool):
         raise ValueError(wanted)
     if not name or not math.isfinite(uncertainty) or uncertainty <= 0:

@@ -8,13 +8,14 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from trees.language import N_, _
 from tui.settings import FIELDS, Settings, SettingsError, settings_of, settings_path
 
 if TYPE_CHECKING:
     from tomlkit import TOMLDocument
 
-HEAD = "Settings of Sootline. Written by its settings screen; comments and keys of your own are kept."
-_PLACES = {name: keys for keys, (name, _) in FIELDS.items()}
+HEAD = N_("Settings of Sootline. Written by its settings screen; comments and keys of your own are kept.")
+_PLACES = {name: keys for keys, (name, _other) in FIELDS.items()}
 
 
 def save_settings(path: Path | None = None, **changes: Any) -> Settings:
@@ -34,9 +35,15 @@ def save_settings(path: Path | None = None, **changes: Any) -> Settings:
         document = tomlkit.document()
         document.add(tomlkit.comment(HEAD))
     except (TOMLKitError, UnicodeDecodeError) as error:
-        raise SettingsError(f"{path} is no TOML ({error}). Nothing was written: mend the file first.") from error
+        raise SettingsError(
+            _("{path} is no TOML ({error}). Nothing was written: mend the file first.").format(path=path, error=error)
+        ) from error
     except OSError as error:
-        raise SettingsError(f"{path} can't be read: {error.strerror or error}. Nothing was written.") from error
+        raise SettingsError(
+            _("{path} can't be read: {strerror}. Nothing was written.").format(
+                path=path, strerror=error.strerror or error
+            )
+        ) from error
     for name, value in changes.items():
         _put(document, _PLACES[name], value)
     new = tomlkit.dumps(document)
@@ -59,7 +66,9 @@ def _put(document: TOMLDocument, keys: tuple[str, ...], value: Any) -> None:
             table[key] = tomlkit.table()
         table = table[key]
         if not isinstance(table, dict):
-            raise SettingsError(f"`{key}` in the settings file is no table; write [{key}]. Nothing was written.")
+            raise SettingsError(
+                _("`{key}` in the settings file is no table; write [{key}]. Nothing was written.").format(key=key)
+            )
     last = keys[-1]
     if value is None:
         if last in table:
@@ -109,6 +118,8 @@ def _replace(path: Path, text: str) -> None:
             raise
     except OSError as error:
         raise SettingsError(
-            f"The settings can't be written to {error.filename or path}: {error.strerror or error}. "
-            f"Nothing was changed; make the folder writable."
+            _(
+                "The settings can't be written to {filename}: {strerror}. Nothing was changed; make the "
+                "folder writable."
+            ).format(filename=error.filename or path, strerror=error.strerror or error)
         ) from error

@@ -10,10 +10,11 @@ from typing import Any, Literal
 
 from trees.book.words import PLACES
 from trees.figures.typed_numbers import read_number
+from trees.language import N_, _
 from tui.settings import THEMES, Instrument, Settings, SettingsError
 
-PLACE_WORDS = {"bench": "bench: the unit is out of its installation", "site": "site: where it is fitted"}
-PLACE_WORDS |= {"phone": "phone: a caller's hands"}
+PLACE_WORDS = {"bench": N_("bench: the unit is out of its installation"), "site": N_("site: where it is fitted")}
+PLACE_WORDS |= {"phone": N_("phone: a caller's hands")}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,7 +28,7 @@ class Row:
     form: Literal["text", "choice", "ticks"] = "text"
     shown: Callable[[Settings], str]
     """The value in words; empty: the default, told by `unset`."""
-    unset: str = "not set"
+    unset: str = N_("not set")
     read: Callable[[str], Any] = str.strip
     """Text as typed → value; SettingsError with a sentence."""
     choices: Mapping[str, str] | None = None
@@ -60,7 +61,9 @@ def read_units(text: str) -> Mapping[str, str]:
         if part.strip():
             one, equals, other = (piece.strip() for piece in part.partition("="))
             if not (one and equals and other):
-                raise SettingsError(f"`{part.strip()}` is no pair of units; type such as °C = °F; m = ft.")
+                raise SettingsError(
+                    _("`{part}` is no pair of units; type such as °C = °F; m = ft.").format(part=part.strip())
+                )
             pairs[one] = other
     return pairs
 
@@ -76,7 +79,9 @@ def read_instruments(text: str) -> tuple[Instrument, ...]:
     for part in split_lines(text):
         found = _INSTRUMENT.fullmatch(part)
         if not found:
-            raise SettingsError(f"`{part}` is no instrument; type name, uncertainty and unit: multimeter 0.05 V.")
+            raise SettingsError(
+                _("`{part}` is no instrument; type name, uncertainty and unit: multimeter 0.05 V.").format(part=part)
+            )
         try:
             made.append(Instrument(found["name"], found["unit"], read_number(found["number"], counts=False)))
         except ReadingError as error:
@@ -102,91 +107,93 @@ def rows(tools: Mapping[str, str], today: str) -> tuple[Row, ...]:
         return ", ".join(each.name for each in chosen) or "none" if chosen is not None else ""
 
     return (
-        Row(name="workshop", label="Workshop", help="Name at the head of reports.", shown=lambda s: s.workshop),
+        Row(name="workshop", label=_("Workshop"), help=_("Name at the head of reports."), shown=lambda s: s.workshop),
         Row(
             name="address",
-            label="Address",
-            help="Lines under the name, parted by semicolons: street; place; telephone.",
+            label=_("Address"),
+            help=_("Lines under the name, parted by semicolons: street; place; telephone."),
             shown=lambda s: "; ".join(s.address),
             read=split_lines,
         ),
         Row(
             name="logo",
-            label="Logo",
-            help="A .svg or .png file at the head of reports.",
+            label=_("Logo"),
+            help=_("A .svg or .png file at the head of reports."),
             shown=lambda s: str(s.logo or ""),
             read=read_file,
         ),
         Row(
             name="emergency_number",
-            label="Emergency number",
-            help="The local number for fire and rescue: it stands on top of the emergency card and on reports.",
+            label=_("Emergency number"),
+            help=_("The local number for fire and rescue: it stands on top of the emergency card and on reports."),
             shown=lambda s: s.emergency_number,
-            unset="not set: the card names 112 and says to use the local one",
+            unset=_("not set: the card names 112 and says to use the local one"),
         ),
         Row(
             name="seat",
-            label="Seat",
-            help="Name of this seat in the casebook; open jobs at other seats are marked with theirs.",
+            label=_("Seat"),
+            help=_("Name of this seat in the casebook; open jobs at other seats are marked with theirs."),
             shown=lambda s: s.seat,
             unset="user@host",
         ),
         Row(
             name="place",
-            label="Place",
-            help="Whose hands a new job begins with.",
+            label=_("Place"),
+            help=_("Whose hands a new job begins with."),
             form="choice",
             shown=lambda s: PLACE_WORDS[s.place],
             choices={place: PLACE_WORDS[place] for place in PLACES},
         ),
         Row(
             name="tools",
-            label="Tools at hand",
-            help="Which of the book's tools this seat has.",
+            label=_("Tools at hand"),
+            help=_("Which of the book's tools this seat has."),
             form="ticks",
             shown=tools_text,
-            unset="all that the book names",
+            unset=_("all that the book names"),
             choices=tools,
         ),
         Row(
             name="instruments",
-            label="Instruments",
-            help="Name, one standard uncertainty and its unit, parted by semicolons: "
-            "multimeter 0.05 V; feeler gauge 0.03 mm.",
+            label=_("Instruments"),
+            help=_(
+                "Name, one standard uncertainty and its unit, parted by semicolons: "
+                "multimeter 0.05 V; feeler gauge 0.03 mm."
+            ),
             shown=instruments_text,
-            unset="none: readings bear the uncertainty that the book gives",
+            unset=_("none: readings bear the uncertainty that the book gives"),
             read=read_instruments,
         ),
         Row(
             name="chosen",
-            label="Used today",
-            help="Which of the instruments are used today; chosen anew each day.",
+            label=_("Used today"),
+            help=_("Which of the instruments are used today; chosen anew each day."),
             form="ticks",
             shown=chosen_text,
-            unset="not chosen yet today",
+            unset=_("not chosen yet today"),
         ),
         Row(
             name="units",
-            label="Own units",
-            help="Units that are shown beside those of the book, parted by semicolons: °C = °F; m = ft; bar = psi.",
+            label=_("Own units"),
+            help=_("Units that are shown beside those of the book, parted by semicolons: °C = °F; m = ft; bar = psi."),
             shown=lambda s: "; ".join(f"{one} = {other}" for one, other in s.units.items()),
-            unset="those of the book",
+            unset=_("those of the book"),
             read=read_units,
         ),
         Row(
             name="theme",
-            label="Colours",
-            help="Holds at once. The environment variable NO_COLOR takes all colours away.",
+            label=_("Colours"),
+            help=_("Holds at once. The environment variable NO_COLOR takes all colours away."),
             form="choice",
             shown=lambda s: THEMES[s.theme],
             choices=THEMES,
         ),
         Row(
             name="store",
-            label="Casebook",
-            help="A file or a postgresql:// address, from the next start on; --store on the command line wins.",
+            label=_("Casebook"),
+            help=_("A file or a postgresql:// address, from the next start on; --store on the command line wins."),
             shown=lambda s: without_password(s.store),
-            unset="in your data folder",
+            unset=_("in your data folder"),
         ),
     )
 
@@ -196,5 +203,5 @@ def without_password(store: str) -> str:
     from trees.casebook.places import shown_address
 
     if "://" not in store and store.lower().startswith("postgres"):
-        return "no address of a server: write postgresql://user@host:port/database"
+        return _("no address of a server: write postgresql://user@host:port/database")
     return shown_address(store) if "://" in store else store

@@ -6,6 +6,7 @@ import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
+from trees.language import N_, _
 from trees.walk import Walk, beside
 
 Clock = Callable[[], float]
@@ -26,11 +27,11 @@ class Kind:
 KINDS: Mapping[str, Kind] = {
     kind.name: kind
     for kind in (
-        Kind("smoke", "Smoke", None, "from the first flame until no more is seen"),
-        Kind("after_run", "After-run", None, "from switching off until the fan stands still"),
-        Kind("stable", "Ten minutes stable", 600.0, "at full output, before readings are taken"),
+        Kind("smoke", N_("Smoke"), None, N_("from the first flame until no more is seen")),
+        Kind("after_run", N_("After-run"), None, N_("from switching off until the fan stands still")),
+        Kind("stable", N_("Ten minutes stable"), 600.0, N_("at full output, before readings are taken")),
         # The half hour is common practice, without a source; hot parts are felt for before they are touched.
-        Kind("cool_down", "Cool-down", 1800.0, "before the unit is opened"),
+        Kind("cool_down", N_("Cool-down"), 1800.0, N_("before the unit is opened")),
     )
 }
 
@@ -90,7 +91,9 @@ class TimerBoard:
             return f"{timer.kind.label} {counted}"
         of = clock_face(timer.kind.rings_s)
         return (
-            f"{timer.kind.label} {counted} DONE ({of})" if self.done(timer) else f"{timer.kind.label} {counted} of {of}"
+            f"{timer.kind.label} {counted} DONE ({of})"
+            if self.done(timer)
+            else _("{label} {counted} of {of}").format(label=timer.kind.label, counted=counted, of=of)
         )
 
 

@@ -70,7 +70,7 @@ def _row(walk: Walk, tree_id: str, step: MapStep, title: str) -> MapRow:
         return MapRow(title, step.no, state, "", step.lines)
     visit = at[-1]
     given = visit.answered
-    told = ": ".join(part for part in (given.told, given.means) if part) if given is not None else visit.passed
+    told = ": ".join(part for part in (given.told, given.means) if part) if given is not None else _(visit.passed)
     state = "here" if here else "answered" if given is not None else "passed"
     taken = _taken(visit, given.answer, step) if given is not None else None
     change = visit.key if given is not None else ""
@@ -83,7 +83,7 @@ def _taken(visit: Visit, answer: str, step: MapStep) -> int | None:
     instead = next((i for i in own.instead.values() if visit.check is not None and i.check == visit.check.id), None)
     go, then, unknown = (instead.go, None, instead.unknown) if instead else (own.go, own.then, own.unknown)
     target = (unknown or then or go.get("not_tried")) if answer == UNKNOWN else go.get(answer, then)
-    if target not in visit.tree.steps:
+    if target is None or target not in visit.tree.steps:
         return None
     arrow = re.compile(rf"→ {visit.tree.steps[target].no}(?!\d)")
     lines = [at for at, line in enumerate(step.lines) if at and arrow.search(line)]

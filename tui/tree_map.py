@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from graphviz_export.boxes import Box, BoxKind, Chart, Row
 from trees.book.problems import cells
+from trees.language import _
 
 SIGNS: dict[BoxKind, str] = {
     "decision": "◇",
@@ -69,7 +70,7 @@ def tree_map(chart: Chart, width: int) -> tuple[MapStep, ...]:
 
 def reading_order(chart: Chart) -> tuple[int, ...]:
     """Return the numbers so that every way leads downwards, the first answer's step next; unreached steps come last."""
-    after = {box.no: [target for _, target in box.ways()] for box in chart.boxes}
+    after = {box.no: [target for _other, target in box.ways()] for box in chart.boxes}
     led_to = {target for targets in after.values() for target in targets}
     alone = [no for no in after if no not in led_to and no != chart.begin]
     # As if the begin led to them, but after all else: so what they lead to stands below them too.
@@ -127,7 +128,7 @@ def _join(section: list[_Way], row: Row) -> None:
     if same is not None:
         same.labels.append(row.label)
     else:
-        section.append(_Way([row.label or "then"], row.target, row.kind))
+        section.append(_Way([row.label or _("then")], row.target, row.kind))
 
 
 def _way_line(way: _Way, wording: str, width: int, *, last: bool) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import ast
 import io
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -21,6 +22,8 @@ FOLDER = ROOT / "trees" / "languages"
 PACKAGES = ("trees", "graphviz_export", "tui")
 SHOWN = {"Command": ((2, "label"), (3, "help"), (5, "shown_as")), "Binding": ((2, "description"), (-1, "key_display"))}
 """Records whose texts are translated where they are shown → place and name of these texts."""
+WORD = re.compile("[A-Za-z]{2}")
+"""A sign or the name of a function key is the same in every language."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +59,7 @@ def messages_of(path: Path) -> Iterator[Message]:
             named = {keyword.arg: literal(keyword.value) for keyword in call.keywords}
             for place, key in SHOWN[name]:
                 text = given[place] if 0 <= place < len(given) else named.get(key, "")
-                if text:
+                if WORD.search(text):
                     yield Message(text, where=where)
 
 

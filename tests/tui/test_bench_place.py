@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from small_book import small_book
 
+from graphviz_export.report_readings import reading_rows
 from trees.book.model import Book, ReadingField
 from trees.casebook import Casebook
 from trees.walk import Walk
@@ -196,6 +197,8 @@ def test_instrument_of_another_unit_is_converted_and_weighs_the_edge() -> None:
     known = told.now.known
     assert known is not None
     assert standard_uncertainty_of(told.book, told.book.checks["rested"], known) == pytest.approx(0.2)
+    (row,) = reading_rows(told)
+    assert (row.instrument, row.uncertainty) == ("clamp meter", pytest.approx(0.2))
     bare_known = bare.now.known
     assert bare_known is not None
     assert len(likely_bands(bare.book, bare.now.givens[-1], bare_known)) == 1

@@ -53,13 +53,11 @@ def squeezed(screen: Any) -> str:
 
 
 async def opened(screen: Any) -> CasebookScreen:
-    """Open the casebook from the day list and wait until everything is read."""
+    """Open the casebook from the day list and wait until the jobs are listed."""
     await screen.press("slash")
     shown = screen.app.screen
     assert isinstance(shown, CasebookScreen)
     await screen.until(lambda: shown.shown is not None and shown.listed == shown.wanted and not shown.finding)
-    page = shown.query_one(LessonPage)
-    await screen.until(lambda: page.book is not None and page.whole)
     await screen.settle()
     return shown
 
@@ -70,6 +68,8 @@ async def turned(screen: Any, part: str) -> str:
     while shown.part != part:
         await screen.press("tab")
     if part != PARTS[0]:
+        page = shown.query_one(LessonPage)
+        await screen.until(lambda: page.book is not None and page.whole)
         await screen.until(lambda: "closed real job" in squeezed(screen) or "closed invented job" in squeezed(screen))
     return squeezed(screen)
 

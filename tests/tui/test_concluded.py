@@ -69,6 +69,14 @@ def test_causes_stand_with_probability_and_evidence() -> None:
     assert "by: Rested voltage: 12 V: Battery flat" in line
 
 
+def test_empty_lists_take_no_room_but_a_missing_root_is_said() -> None:
+    """Nothing found: the root's heading says nothing, the other headings are left out."""
+    text = findings_text(begun()).plain
+    assert section(text, "Root: ") == ["   nothing"]
+    assert "Contributing" not in text
+    assert "Consequence" not in text
+
+
 def test_roots_say_what_they_led_to() -> None:
     """What acted together by the book's own links is said in words."""
     assert " → Battery flat led to: Insert coked." in findings_text(found()).plain

@@ -158,6 +158,15 @@ class Stage:
         """Stand in the settings."""
         await self.screen.press("f9")
 
+    async def casebook(self) -> None:
+        """Stand in the casebook with three jobs listed."""
+        for words in ("smokes", "stinks", "dies"):
+            await self.screen.press("n")
+            await self.screen.type(words)
+            await self.screen.press("enter", "escape")
+        await self.screen.press("slash")
+        await self.screen.until(lambda: self.screen.app.screen.marked() is not None)
+
     async def book(self) -> None:
         """Stand in the author's screen."""
         await self.screen.press("o")
@@ -185,6 +194,7 @@ PRESSED = [
     ("settings", SettingsScreen),
     ("figures", FiguresScreen),
     ("book", BookScreen),
+    ("casebook", CasebookScreen),
     ("job", JobScreen),
 ]
 NOTHING_TO_SEE = {"move(-1)", "page(-1)", "recheck"}

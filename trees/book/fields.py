@@ -8,7 +8,7 @@ from typing import Any
 
 from yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
 
-from trees.book.problems import quoted
+from trees.book.problems import a, quoted
 from trees.book.source import is_empty
 from trees.book.values import BAD, Bad, Reading, Shape
 
@@ -102,6 +102,8 @@ class Key:
     needed: bool = False
     into: str = ""
     """The record's field, where it is named otherwise."""
+    says: str = ""
+    """What it means, where its name does not tell: for the help of a message and of an editor."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +147,7 @@ class Table(Shape):
         for name, key in self.keys.items():
             if key.needed and (key.into or name) not in values and name not in meant:
                 good = False
-                cure = f"write `{name}:` and {key.shape.expects()}"
+                cure = f"write `{name}:` and {key.shape.expects()}" + (f": {key.says}" if key.says else "")
                 reading.complain("missing-key", f"this {self.what} has no `{name}`", owner, cure)
         return self.make(**values) if good else BAD
 
@@ -168,11 +170,11 @@ class Table(Shape):
             return ""
         if name in self.elsewhere:
             cure = f"it belongs to {self.elsewhere[name]}; here may stand: {', '.join(self.keys)}"
-            reading.complain("unknown-key", f"`{name}` does not belong to a {self.what}", key, cure)
+            reading.complain("unknown-key", f"`{name}` does not belong to {a(self.what)}", key, cure)
             return ""
         near = reading.findings.nearest(name, self.keys)
         cure = f"did you mean `{near}`?" if near else f"here may stand: {', '.join(self.keys)}"
-        reading.complain("unknown-key", f"a {self.what} has no key {quoted(name)}", key, cure)
+        reading.complain("unknown-key", f"{a(self.what)} has no key {quoted(name)}", key, cure)
         return near
 
 
@@ -207,7 +209,7 @@ class Forms(Shape):
             first, second = deciding[:2]
             return reading.complain(
                 "two-forms",
-                f"a {self.what} is either `{first.value}` or `{second.value}`, not both",
+                f"{a(self.what)} is either `{first.value}` or `{second.value}`, not both",
                 second,
                 "make two of it, or take one key out",
             )
@@ -216,7 +218,7 @@ class Forms(Shape):
             near = "" if key.value in allowed else reading.findings.nearest(key.value, self.tables)
             if near:
                 return reading.complain(
-                    "unknown-key", f"a {self.what} has no key {quoted(key.value)}", key, f"did you mean `{near}`?"
+                    "unknown-key", f"{a(self.what)} has no key {quoted(key.value)}", key, f"did you mean `{near}`?"
                 )
         return reading.complain(
             "missing-key", f"this {self.what} does not say what it is", owner, f"give it one of the keys {names}"

@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from trees.book import shapes, tables, values
-from trees.book.fields import Forms, Items, OneOrMore, Pairs, Table
+from trees.book.fields import Forms, Items, Key, OneOrMore, Pairs, Table
 from trees.book.languages import FOLDER
 from trees.book.languages import table as translation_table
 from trees.book.reader import FILES, SHAPES
@@ -77,11 +77,19 @@ class _Maker:
 
     def table(self, table: Table) -> Schema:
         """Return the schema of a record."""
-        made: Schema = {"type": "object", "properties": {name: self.of(key.shape) for name, key in table.keys.items()}}
+        made: Schema = {"type": "object", "properties": {name: self._key(key) for name, key in table.keys.items()}}
         needed = [name for name, key in table.keys.items() if key.needed]
         if needed:
             made["required"] = needed
         return {**made, "additionalProperties": False}
+
+    def _key(self, key: Key) -> Schema:
+        made = self.of(key.shape)
+        if not key.says:
+            return made
+        if "$ref" in made:  # what stands beside a reference is not read
+            made = {"allOf": [made]}
+        return {**made, "description": f"{key.says}; {made['description']}" if "description" in made else key.says}
 
     def _defined(self, table: Table) -> Schema:
         name = self._names.get(id(table), "")
@@ -118,6 +126,7 @@ class _Maker:
                     self._pairs(Pairs(shapes.VoltageKey(), values.Number(), least=1)),
                 ]
             },
+            shapes.MediumShape: lambda _: {"type": _SCALAR, "pattern": _NAME},
             shapes.VoltageKey: lambda _: {"anyOf": [self.of(shapes.VOLTS), {"enum": ["any"]}]},
             shapes.AppliesShape: lambda _: self.of(shapes.APPLIES),
             shapes.Link: lambda link: {

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
-from trees.book.words import PLACES, UNKNOWN, Form, Grade, Kind, Lives, Place, Proof, StepKind, Who
+from trees.book.words import MEDIA, PLACES, UNKNOWN, Form, Grade, Kind, Lives, Place, Proof, StepKind, Who
 from trees.book.worked import WorkedJob
 
 
@@ -254,7 +254,8 @@ class Family:
 
     id: str
     name: str
-    medium: Literal["air", "coolant"]
+    medium: str
+    """One of `Book.media`."""
     voltage: int
     outputs: Mapping[str, float]
     """Output step → kW, lowest first."""
@@ -386,6 +387,8 @@ class Book:
     gate: tuple[GateQuestion, ...]
     trees: Mapping[str, Tree]
     worked: Mapping[str, WorkedJob] = field(default_factory=dict)
+    media: tuple[str, ...] = MEDIA
+    """What units heat or work with: one of them is `medium` of each family."""
     highest_no: int = 0
     alike: tuple[Alike, ...] = ()
     """Pairs of causes that the book itself says it can't tell apart."""

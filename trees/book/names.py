@@ -21,10 +21,12 @@ _FOUND_IN: Mapping[str, str] = {
     "tree": "trees/",
     "tool": "book.yaml under tools",
     "caller act": "book.yaml under caller_may",
+    "medium": "book.yaml under media",
 }
 _FILE_KIND: Mapping[str, str] = {
     "tool": "book",
     "caller act": "book",
+    "medium": "book",
     "family value": "family",
     "figure check": "check",
     "reading": "check",
@@ -64,6 +66,8 @@ def _report(refs: list[Ref], draft: Draft, figures: Mapping[str, FigureInfo] | N
     if len(spots) > _MOST_NOTES:
         notes.append((spots[_MOST_NOTES], f"and in {len(spots) - _MOST_NOTES} places more"))
     if kind == "family value":
+        if draft.reading.where.names("family") - draft.made.get("family", {}).keys():
+            return  # a family that could not be read may state it
         cure = f"did you mean `{near}`? " if near else ""
         draft.findings.add(
             "value-of-no-family",

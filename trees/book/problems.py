@@ -111,6 +111,11 @@ def summary(problems: Sequence[Problem]) -> str:
     return ", ".join(f"{n} {name}{'' if n == 1 else 's'}" for name, n in tally.items() if n)
 
 
+def a(what: str) -> str:
+    """Return a noun with its article: `a band`, `an item`."""
+    return f"{'an' if what[:1] in 'aeiou' else 'a'} {what}"
+
+
 def quoted(text: str) -> str:
     """Return a piece of the author's text, shortened and safe to print, between backquotes."""
     safe = printable(" ".join(text.split()))

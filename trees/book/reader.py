@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path, PurePosixPath
 from typing import Any
 
-from yaml.nodes import MappingNode, Node
+from yaml.nodes import MappingNode, Node, SequenceNode
 
 from trees.book import tables
 from trees.book.draft import Draft
@@ -33,7 +33,7 @@ from trees.book.source import Source as SourceFile
 from trees.book.source import read_source, spot_of
 from trees.book.values import BAD, NAME, Name, Reading, Shape
 from trees.book.where import Where, as_name
-from trees.book.words import Form
+from trees.book.words import MEDIA, Form
 from trees.book.worked import WorkedJob
 from trees.errors import BookError
 from trees.figures import FigureInfo
@@ -175,6 +175,10 @@ def _read_head(root: MappingNode, draft: Draft) -> None:
             kind = "tool" if key.value == "tools" else "caller act"
             for name, node in value.value:
                 reading.where.add((kind, name.value), name, node)
+    named = find(root, "media")
+    for name in [one.value for one in named.value] if isinstance(named, SequenceNode) else MEDIA:
+        if isinstance(name, str):
+            reading.where.know("medium", name)
     head = tables.BOOK.read(root, reading)
     if head is BAD:
         draft.unread.add("book")

@@ -14,7 +14,7 @@ from trees.book.source import is_empty, spot_of
 from trees.book.values import BAD, Choice, Name, Number, Reading, Ref, Shape, Text
 
 FRACTION = Number(0, 1)
-VOLTS = Number(1, 1000)
+VOLTS = Number(0, 1000)
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +150,24 @@ class VoltageKey(Shape):
         return BAD if volts is BAD else f"{volts:g}"
 
 
-APPLIES = Table("limit", {"medium": Key(Choice(("air", "coolant", "any"))), "voltage": Key(VoltageKey())})
+@dataclass(frozen=True, slots=True)
+class MediumShape(Shape):
+    """What a unit heats or works with: one of `media` in book.yaml; as a limit also `any`."""
+
+    limit: bool = False
+
+    def expects(self) -> str:
+        """Say what belongs here."""
+        return "one of `media` in book.yaml (air and coolant where it names none)" + (", or any" if self.limit else "")
+
+    def read(self, node: Node, reading: Reading) -> Any:
+        """Return the name; that it is there is looked up once all is read."""
+        if self.limit and isinstance(node, ScalarNode) and node.value == "any":
+            return "any"
+        return Name("medium").read(node, reading)
+
+
+APPLIES = Table("limit", {"medium": Key(MediumShape(limit=True)), "voltage": Key(VoltageKey())})
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ from trees.book.shapes import (
     GoShape,
     LevelMap,
     Link,
+    MediumShape,
     NumberOrPairs,
     SourceShape,
 )
@@ -57,11 +58,12 @@ BOOK = Table(
         "words": Key(Pairs(NAME, FRACTION, least=1), needed=True),
         "unprompted": Key(FRACTION),
         "tools": Key(Pairs(NAME, TEXT)),
-        "caller_may": Key(Pairs(NAME, TEXT)),
+        "caller_may": Key(Pairs(NAME, TEXT), says="what a caller may be asked to do, for `acts` of checks"),
         "start_limit": Key(Table("start limit", {place: Key(COUNT, needed=True) for place in PLACES}), needed=True),
-        "opening_minutes": Key(MINUTES),
+        "opening_minutes": Key(MINUTES, says="to open the unit, charged once a job"),
         "highest_no": Key(POSITIVE),
         "alike": Key(Items(_ALIKE, most=10)),
+        "media": Key(Items(NAME, least=1), says="what units heat or work with; left out: air and coolant"),
         "source": Key(SourceShape(), needed=True),
     },
 )
@@ -133,8 +135,8 @@ FAMILY = Table(
     "family",
     {
         "name": Key(TEXT, needed=True),
-        "medium": Key(Choice(("air", "coolant")), needed=True),
-        "voltage": Key(Number(1, 1000, whole=True), needed=True),
+        "medium": Key(MediumShape(), needed=True),
+        "voltage": Key(Number(0, 1000, whole=True), needed=True, says="0 for a unit without a supply"),
         "outputs": Key(Pairs(NAME, Number(0, 1000), least=1), needed=True),
         "rated": Key(Pairs(NAME, _RATED)),
         "source": SOURCE,
@@ -162,12 +164,12 @@ ITEM = Table(
     {
         "id": _ID,
         "means": _MEANS,
-        "group": Key(TEXT),
-        "alone": Key(TRUTH),
+        "group": Key(TEXT, says="a heading: items of one group stand together"),
+        "alone": Key(TRUTH, says="it excludes all others, as none-of-these does"),
         "says": Key(LevelMap()),
         "finds": names("cause"),
         "hints": names("cause"),
-        "else": Key(LevelMap(), into="otherwise"),
+        "else": Key(LevelMap(), into="otherwise", says="what the item says where it is left unticked"),
         "source": SOURCE,
     },
     make=Answer,
@@ -194,7 +196,7 @@ READING = Table(
 GATE = Table(
     "gate question",
     {
-        "no": Key(POSITIVE, needed=True),
+        "no": Key(POSITIVE, needed=True, says="its number; `sootline number` writes one"),
         "ask": Key(TEXT, needed=True),
         "phone": Key(LINES),
         "place": PLACE,
@@ -208,27 +210,27 @@ _CHECK = {
     "phone": Key(LINES),
     "may_mistake": Key(LINES),
     "how": Key(LINES),
-    "proof": Key(Choice(PROOFS)),
-    "caller_proves": Key(TRUTH),
+    "proof": Key(Choice(PROOFS), says="how much its answer proves; left out, by the form"),
+    "caller_proves": Key(TRUTH, says="by phone too its answer proves; otherwise it hints only"),
     "place": PLACE,
-    "inside": Key(TRUTH),
+    "inside": Key(TRUTH, says="the unit must be opened for it"),
     "minutes": Key(MINUTES),
     "needs": names("tool"),
     "cautions": names("caution"),
-    "uses_start": Key(TRUTH),
-    "while_running": Key(TRUTH),
-    "intake": Key(TRUTH),
-    "acts": names("caller act"),
+    "uses_start": Key(TRUTH, says="it starts the unit, and counts against `start_limit`"),
+    "while_running": Key(TRUTH, says="it needs the unit running"),
+    "intake": Key(TRUTH, says="one of the questions of the intake, asked before the first step"),
+    "acts": Key(Items(Name("caller act")), says="what a caller does for it"),
     "for": FOR,
     "source": SOURCE,
 }
 _BANDS = {
     "unit": Key(TEXT),
     "plausible": Key(Items(EdgeShape(), exactly=2)),
-    "uncertainty": Key(Number(0)),
-    "of": Key(Items(Link(figure=True), least=1)),
+    "uncertainty": Key(Number(0), says="one standard uncertainty of a reading, in the unit of the check"),
+    "of": Key(Items(Link(figure=True), least=1), says="edges are fractions of the first of these that is known"),
     "bands": Key(Items(BAND, least=2)),
-    "or": Key(Items(ANSWER), into="extra"),
+    "or": Key(Items(ANSWER), into="extra", says="answers beside the bands, without a number"),
 }
 _CHOICES = Key(Items(ANSWER, least=2), needed=True)
 
@@ -240,8 +242,8 @@ _CHECK_FORMS: dict[str, tuple[str, dict[str, Key]]] = {
         {
             "measure": Key(TEXT, needed=True, into="wording"),
             **_BANDS,
-            "repeat": Key(Number(1, 20, whole=True)),
-            "spread": Key(SPREAD),
+            "repeat": Key(Number(1, 20, whole=True), says="how many times it is measured"),
+            "spread": Key(SPREAD, says="the answer when they scatter; `above`: largest less smallest, as a fraction of their mean"),
             "readings": Key(Pairs(NAME, READING, least=1)),
         },
     ),
@@ -269,7 +271,7 @@ _INSTEAD = Table(
     },
     make=lambda check, go, unknown=None: Instead(check=check, go=go, unknown=unknown),
 )
-_STEP = {"no": Key(POSITIVE, needed=True), "text": Key(LINES)}
+_STEP = {"no": Key(POSITIVE, needed=True, says="its number on paper and by phone; `sootline number` writes one"), "text": Key(LINES)}
 
 _STEP_KINDS: dict[str, tuple[str, dict[str, Key]]] = {
     "check": (

@@ -171,8 +171,8 @@ class Number(Shape):
         """Say what belongs here."""
         kind = "a whole number" if self.whole else "a number"
         if self.low is not None and self.high is not None:
-            return f"{kind} from {self.low:g} to {self.high:g}"
-        return kind if self.low is None else f"{kind} not below {self.low:g}"
+            return f"{kind} from {_shown(self.low)} to {_shown(self.high)}"
+        return kind if self.low is None else f"{kind} not below {_shown(self.low)}"
 
     def read(self, node: Node, reading: Reading) -> Any:
         """Return a float, or an int where only whole numbers are taken."""
@@ -203,10 +203,15 @@ class Number(Shape):
                 "odd-number", f"{quoted(text)} is an odd way to write a number", node, _plainly(text)
             )
         if unit := _WITH_UNIT.match(text):
-            return reading.complain(
-                "wrong-type", f"{quoted(text)} is more than a number", node, f"write {unit[1]} alone, without its unit"
-            )
+            cure = f"write {unit[1]} alone, without its unit"
+            if unit[2] == "%":  # without its sign it would be quite another number
+                cure = "write it as a number in the unit that belongs here; where a fraction does, 0.05 for 5 %"
+            return reading.complain("wrong-type", f"{quoted(text)} is more than a number", node, cure)
         return self.wrong(node, reading)
+
+
+def _shown(number: float) -> str:
+    return f"{number:.0f}" if number == int(number) else f"{number:g}"
 
 
 def _plainly(text: str) -> str:

@@ -8,6 +8,8 @@ from typing import Literal
 from trees.language import N_, Said
 
 Place = Literal["bench", "site", "phone"]
+MEDIA = ("air", "coolant")
+"""What units heat or work with, where a book names none."""
 PLACES: tuple[Place, ...] = ("bench", "site", "phone")
 PLACES_SHORT: Mapping[str, str] = Said({"bench": N_("bench"), "site": N_("site"), "phone": N_("phone")})
 """Each place in a word."""
@@ -18,6 +20,7 @@ Proof = Literal["words", "look", "reading", "cure"]
 PROOFS: tuple[Proof, ...] = ("words", "look", "reading", "cure")  # weakest first
 Who = Literal["caller", "technician", "licensed"]
 Grade = Literal["DANGER", "WARNING", "CAUTION"]
+GRADES: Mapping[Grade, str] = Said({"DANGER": N_("DANGER"), "WARNING": N_("WARNING"), "CAUTION": N_("CAUTION")})
 EndKind = Literal[
     "released", "not_released", "settled_by_phone", "to_workshop", "to_licensed", "no_fault", "out_of_service"
 ]

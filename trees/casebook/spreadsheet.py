@@ -30,7 +30,7 @@ def harmless(value: object) -> str:
     if value is None:
         return ""
     text = str(value)
-    begins = "'" if text.lstrip(" ").startswith(_BEGINS_FORMULA) else ""
+    begins = "'" if text.lstrip(' "').startswith(_BEGINS_FORMULA) else ""
     return begins + _AFTER_CUT.sub(r"\1'", printable(text, keep="\n"))
 
 

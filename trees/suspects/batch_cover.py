@@ -1,7 +1,7 @@
 """The cover dynamic program for many rows of factors at once, with numpy; the same sums as `cover.run`.
 
-States run along the first axis and rows along the second, so that every step works on long pieces of memory. Needs the
-optional extra `batch`; the live screen does without it.
+States run along the first axis and rows along the second, so that every step works on long pieces of memory. Needs
+numpy.
 """
 
 from __future__ import annotations

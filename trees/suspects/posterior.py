@@ -105,7 +105,7 @@ def _contradiction(network: Network, evidence: Evidence) -> str:
             continue
         item = evidence.items[count - 1]
         told = (
-            f"{item.sign}: {item.level or 'unsure'}"
+            f"{item.sign}: {item.level or _('unsure')}"
             if isinstance(item, Observed)
             else _("tried fix: {result}").format(result=item.result)
         )

@@ -134,7 +134,7 @@ def _work(book: Book, now: Situation, visit: Visit) -> Question:
             kind="nothing", visit=visit.key, no=visit.step.no, wording=_("This work is no longer in the book.")
         )
     cautions, unread = _cautions(book, now, fix.cautions)
-    blocked = "" if now.place in fix.place else _("Not {PLACE_NAMES}.").format(PLACE_NAMES=PLACE_NAMES[now.place])
+    blocked = "" if now.place in fix.place else _("Not {place}.").format(place=PLACE_NAMES[now.place])
     if now.place == "phone" and fix.who != "caller":
         blocked = _("A caller may not do this.")
     blocked = blocked or _no_start(book, now, uses_one=fix.uses_start)
@@ -261,7 +261,7 @@ def why_blocked(book: Book, now: Situation, check: Check) -> str:
     """Say why a check can't be made here and now; empty if it can."""
     if now.place not in check.place:
         places = listed_or(PLACE_NAMES[p] for p in check.place)
-        return _("This is done {places}, not {PLACE_NAMES}.").format(places=places, PLACE_NAMES=PLACE_NAMES[now.place])
+        return _("This is done {places}, not {place}.").format(places=places, place=PLACE_NAMES[now.place])
     return _no_start(book, now, uses_one=check.uses_start, needs_run=check.while_running)
 
 
@@ -273,7 +273,7 @@ def _no_start(book: Book, now: Situation, *, uses_one: bool, needs_run: bool = F
         return _("No start in this job: {reason}.").format(reason=going_on(now.starts_forbidden, book.language))
     limit = book.start_limit.get(now.place)
     if uses_one and limit is not None and now.starts_used >= limit:
-        return _("{starts_used} starts were made in this job; the book allows {limit} {PLACE_NAMES}.").format(
-            starts_used=now.starts_used, limit=limit, PLACE_NAMES=PLACE_NAMES[now.place]
+        return _("{starts_used} starts were made in this job; the book allows {limit} {place}.").format(
+            starts_used=now.starts_used, limit=limit, place=PLACE_NAMES[now.place]
         )
     return ""

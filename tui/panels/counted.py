@@ -8,6 +8,7 @@ from textual.content import Content
 
 from trees.book.model import Book
 from trees.casebook.lessons import wilson
+from trees.language import _
 from trees.suspects.links import LinkSeen
 from trees.suspects.recount import HALF_LIFE_YEARS, LEVEL, PRIOR_JOBS, Recounted
 from tui.draw import MUTED, lines, plain, say
@@ -23,9 +24,13 @@ _INDENT = "    "
 def share_row(book: Book, row: Recounted, taken: bool, top: float, width: int) -> Content:
     """Return one share on three lines: cause, numbers, and both on the interval; all lines share one axis."""
     room = max(20, min(60, width - len(_INDENT) - 8))
-    numbers = (
-        f"author {_of_100(row.author)} → {_of_100(row.share)} of 100 "
-        f"({_of_100(row.low)} to {_of_100(row.high)}); {_count(row.seen)} of {_count(row.jobs)} jobs"
+    numbers = _("author {author} → {share} of 100 ({low} to {high}); {seen} of {jobs} jobs").format(
+        author=_of_100(row.author),
+        share=_of_100(row.share),
+        low=_of_100(row.low),
+        high=_of_100(row.high),
+        seen=_count(row.seen),
+        jobs=_count(row.jobs),
     )
     drawn = old_and_new(row.author, row.share, (row.low, row.high), top, room)
     return lines(
@@ -49,58 +54,81 @@ def common_top(rows: Sequence[Recounted]) -> float:
 def rest_row(rest: Sequence[Recounted], taken: bool) -> Content:
     """Return the line of all causes that no job had."""
     times = rest[0].share / rest[0].author
-    what = "1 cause" if len(rest) == 1 else f"{len(rest)} causes"
+    what = "1 cause" if len(rest) == 1 else _("{n} causes").format(n=len(rest))
     return Content.assemble(
-        ("[x] " if taken else "[ ] ", "bold"), (f"{what} that no job had: each {times:.2f} times as often", "")
+        ("[x] " if taken else "[ ] ", "bold"),
+        (_("{what} that no job had: each {times:.2f} times as often").format(what=what, times=times), ""),
     )
 
 
 def write_row(taken: int) -> Content:
     """Return the last line: what Enter writes there."""
     if not taken:
-        return say("    Nothing is taken yet: Enter on a line takes it.", MUTED)
-    return say(f"  ▶ Write the {'share' if taken == 1 else f'{taken} shares'} taken into a file …", "bold")
+        return say(_("    Nothing is taken yet: Enter on a line takes it."), MUTED)
+    return say(
+        _("  ▶ Write the {part} taken into a file …").format(
+            part="share" if taken == 1 else _("{taken} shares").format(taken=taken)
+        ),
+        "bold",
+    )
 
 
 def shares_note(count: Count) -> Content:
     """Return what the numbers rest on, and whether there are too few jobs."""
     if not count.jobs:
-        return say("No closed job says which cause it had; there is nothing to count.", "bold $warning")
-    few = f"△ Too few jobs to say: {count.jobs} of at least {LEAST_JOBS}. " if count.jobs < LEAST_JOBS else ""
-    conflict = "≠ conflict: the jobs contradict the author. " if any(row.conflict for row in count.spoken) else ""
-    told = (
-        f"{OLD} the author, {NEW} the count, ├ ┤ {LEVEL:.0%} of its beta distribution. {conflict}The author's share is "
-        f"worth {PRIOR_JOBS:g} jobs; a job counts half after {HALF_LIFE_YEARS:g} years, and half without a cure."
+        return say(_("No closed job says which cause it had; there is nothing to count."), "bold $warning")
+    few = (
+        _("△ Too few jobs to say: {jobs} of at least {LEAST_JOBS}. ").format(jobs=count.jobs, LEAST_JOBS=LEAST_JOBS)
+        if count.jobs < LEAST_JOBS
+        else ""
     )
+    conflict = _("≠ conflict: the jobs contradict the author. ") if any(row.conflict for row in count.spoken) else ""
+    told = _(
+        "{OLD} the author, {NEW} the count, ├ ┤ {LEVEL:.0%} of its beta distribution. {conflict}The "
+        "author's share is worth {PRIOR_JOBS:g} jobs; a job counts half after {HALF_LIFE_YEARS:g} "
+        "years, and half without a cure."
+    ).format(OLD=OLD, NEW=NEW, LEVEL=LEVEL, conflict=conflict, PRIOR_JOBS=PRIOR_JOBS, HALF_LIFE_YEARS=HALF_LIFE_YEARS)
     return Content.assemble((few, "bold $warning"), (told.replace("%", " %"), MUTED))
 
 
 def links_page(book: Book, count: Count, width: int) -> Content:
     """Return how often causes showed their signs, beside the author's word."""
-    jobs = "1 closed job" if count.single == 1 else f"{count.single} closed jobs"
+    jobs = _("1 closed job") if count.single == 1 else _("{single} closed jobs").format(single=count.single)
     rows = [
-        say(f"How often a cause showed its signs: {jobs} with one cause, confirmed by a cure.", "bold"),
-        say("Only signs that were asked for count: a biased sample that names links worth a look.", MUTED),
+        say(
+            _("How often a cause showed its signs: {jobs} with one cause, confirmed by a cure.").format(jobs=jobs),
+            "bold",
+        ),
+        say(_("Only signs that were asked for count: a biased sample that names links worth a look."), MUTED),
     ]
     if not count.links:
-        return lines([*rows, Content(""), say("△ Too few jobs to say: no link was seen yet.", "bold $warning")])
+        return lines([*rows, Content(""), say(_("△ Too few jobs to say: no link was seen yet."), "bold $warning")])
     room = max(20, min(60, width - 8))
     for row in count.links:
         rows += [Content(""), *_link(book, row, room)]
     rows += [say(axis(100, room, "of 100"), MUTED), Content("")]
-    rows.append(say(f"{OLD_AND_NEW} The author's chance includes the sign's showing unprompted. {SOURCE}", MUTED))
+    rows.append(
+        say(
+            _("{OLD_AND_NEW} The author's chance includes the sign's showing unprompted. {SOURCE}").format(
+                OLD_AND_NEW=OLD_AND_NEW, SOURCE=SOURCE
+            ),
+            MUTED,
+        )
+    )
     return lines(rows)
 
 
 def _link(book: Book, row: LinkSeen, room: int) -> Sequence[Content]:
-    few = "  △ too few to say" if row.asked < LEAST_JOBS and not row.conflict else ""
+    few = _("  △ too few to say") if row.asked < LEAST_JOBS and not row.conflict else ""
     flag = "  ≠ conflict" if row.conflict else ""
     names = f"{book.causes[row.cause].name} → {book.signs[row.sign].name}"
     word = row.word.replace("_", " ")
     return [
         say(" ".join(names.split()), "bold"),
         Content.assemble(
-            f"{plain(word)} ({_of_100(row.expected)} of 100), seen in {row.seen} of {row.asked}",
+            _("{word} ({expected} of 100), seen in {seen} of {asked}").format(
+                word=plain(word), expected=_of_100(row.expected), seen=row.seen, asked=row.asked
+            ),
             (flag, "bold $warning"),
             (few, "$warning"),
         ),

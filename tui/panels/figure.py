@@ -16,6 +16,7 @@ from trees.errors import SootlineError
 from trees.figures import FigureInfo
 from trees.figures.plain import plain_number
 from trees.figures.units import format_value
+from trees.language import _
 from tui import draw
 from tui.draw import MUTED
 from tui.figure_curve import curve_of
@@ -86,13 +87,13 @@ class FigureForm(Vertical):
         if self.info is None or not isinstance(event.widget, FigureField):
             return
         field = self.info.inputs[event.widget.input_name]
-        holds = f"Holds for {range_words(field)}."
+        holds = _("Holds for {field}.").format(field=range_words(field))
         if field.default is not None:
-            holds += f" Empty counts as {format_value(field.default, field.unit)}."
+            holds += _(" Empty counts as {default}.").format(default=format_value(field.default, field.unit))
         rows = [draw.say(f"{field.meaning}."), draw.say(holds, MUTED)]
         if not self.screen.has_class("-narrow"):
-            rows += [Content(""), draw.say("Any unit goes: 31 ft, 12,4 V, 68 °F.", MUTED)]
-            rows.append(draw.say("With uncertainty: 12.4±0.05 or +-.", MUTED))
+            rows += [Content(""), draw.say(_("Any unit goes: 31 ft, 12,4 V, 68 °F."), MUTED)]
+            rows.append(draw.say(_("With uncertainty: 12.4±0.05 or +-."), MUTED))
         self.query_one("#field-meaning", Static).update(draw.lines(rows))
 
 
@@ -151,7 +152,7 @@ def answer(
     elif trouble:
         rows.append(draw.say(trouble, "bold $warning"))
     else:
-        rows.append(draw.say(f"Still wanted: {wanted}.", "bold"))
+        rows.append(draw.say(_("Still wanted: {wanted}.").format(wanted=wanted), "bold"))
     if found is None:
         rows += [Content(""), draw.say(f"{info.meaning}.")]
     return [*rows, Content(""), *_backing(info)]
@@ -166,7 +167,7 @@ def _beside(found: TypedFigure) -> list[Content]:
     rows += [draw.say(remark, "$warning") for remark in worked.remarks]
     rows += [draw.say(note, MUTED) for note in found.notes]
     if found.shares:
-        rows.append(draw.say(f"The uncertainty comes from {found.shares}.", MUTED))
+        rows.append(draw.say(_("The uncertainty comes from {shares}.").format(shares=found.shares), MUTED))
     return rows
 
 
@@ -184,9 +185,9 @@ def _backing(info: FigureInfo) -> list[Content]:
     """Return formula, range, accuracy and source."""
     holds = ", ".join(f"{field.label} {range_words(field)}" for field in info.inputs.values())
     parts = (
-        ("Formula", info.formula),
-        ("Holds for", holds),
-        ("Accuracy", info.accuracy),
-        ("Source", f"{info.source} ({info.status})"),
+        (_("Formula"), info.formula),
+        (_("Holds for"), holds),
+        (_("Accuracy"), info.accuracy),
+        (_("Source"), f"{info.source} ({info.status})"),
     )
     return [Content.assemble((f"{name}: ", MUTED), draw.plain(text)) for name, text in parts]

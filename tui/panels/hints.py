@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from trees.language import _
 from trees.walk import Question, Walk
 
 
@@ -16,32 +17,40 @@ def hint_for(
 ) -> str:
     """Return one line that says what Enter does now, or how to go on."""
     if second is not None:
-        return f"{second[0]} Space confirms it, Esc goes back."
+        return _("{second} Space confirms it, Esc goes back.").format(second=second[0])
     if changing is not None:
-        return "Changing an earlier answer. Esc leaves it as it was."
+        return _("Changing an earlier answer. Esc leaves it as it was.")
     if chosen is not None:
-        return "Enter takes it. Any other digit chooses again."
+        return _("Enter takes it. Any other digit chooses again.")
     if facts_left:
-        return f"Intake: {facts_left} more after this. s passes it over, g ends the intake."
+        return _("Intake: {facts_left} more after this. s passes it over, g ends the intake.").format(
+            facts_left=facts_left
+        )
     if question.known is not None:
-        return f"Known from before: {question.known.means or question.known.typed}. Enter takes it over."
+        return _("Known from before: {means}. Enter takes it over.").format(
+            means=question.known.means or question.known.typed
+        )
     if question.before_repair is not None:
-        return f"Before the repair: {question.before_repair.typed} {question.before_repair.means}".strip()
+        return (
+            _("Before the repair: {typed} {means}")
+            .format(typed=question.before_repair.typed, means=question.before_repair.means)
+            .strip()
+        )
     if question.kind == "stop":
-        return "Nothing leads past this stop. c closes the job; a follow-up is a new job."
+        return _("Nothing leads past this stop. c closes the job; a follow-up is a new job.")
     if question.kind == "end":
-        return "c shows what was found and closes the job."
+        return _("c shows what was found and closes the job.")
     if question.kind == "closed":
-        return "c shows the conclusion."
+        return _("c shows the conclusion.")
     if question.form == "tick":
-        return "Digits tick, Enter confirms the list."
+        return _("Digits tick, Enter confirms the list.")
     if question.form in {"reading", "readings"} and not question.blocked and not question.unread:
-        return "Enter takes it. Esc leaves the field: then 0 is cannot tell, digits the answers above."
+        return _("Enter takes it. Esc leaves the field: then 0 is cannot tell, digits the answers above.")
     if question.form == "figure" and question.value is not None:
-        return "Enter takes the figure."
+        return _("Enter takes the figure.")
     if question.kind == "nothing":
-        return "m makes a check, c concludes."
+        return _("m makes a check, c concludes.")
     last = next((item for item in reversed(walk.trail) if item.given is not None and not item.struck), None)
     if last is None or (question.kind == "gate" and not last.visit.startswith(question.visit.partition(":")[0])):
         return ""
-    return f"Taken: {last.answered}. b takes it back."
+    return _("Taken: {answered}. b takes it back.").format(answered=last.answered)

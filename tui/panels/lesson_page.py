@@ -13,6 +13,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from trees.errors import SootlineError
+from trees.language import _
 from tui.draw import MUTED, lines, say
 from tui.finding_jobs import told_for
 from tui.panels.lessons import PAGES
@@ -101,9 +102,23 @@ class LessonPage(VerticalScroll):
         kind = "invented" if self.invented else "real"
         jobs = "job" if self.closed == 1 else "jobs"
         days = sorted(job.closed_at[:10] for job in told)
-        between = f", closed {days[0]} to {days[-1]}" if days else ""
+        between = _(", closed {days} to {days_2}").format(days=days[0], days_2=days[-1]) if days else ""
         missing = self.closed - len(told)
-        number = f"{len(told)} of {self.closed}" if missing > 0 else f"{len(told)}"
-        note = "" if missing <= 0 else f"  {missing} can't be read by this book." if self.whole else "  reading …"
+        number = _("{n} of {closed}").format(n=len(told), closed=self.closed) if missing > 0 else f"{len(told)}"
+        note = (
+            ""
+            if missing <= 0
+            else _("  {missing} can't be read by this book.").format(missing=missing)
+            if self.whole
+            else "  reading …"
+        )
         style = "bold $warning" if self.invented else MUTED
-        return Content.assemble((f"{number} closed {kind} {jobs}{between}.", style), (note, "$warning"))
+        return Content.assemble(
+            (
+                _("{number} closed {kind} {jobs}{between}.").format(
+                    number=number, kind=kind, jobs=jobs, between=between
+                ),
+                style,
+            ),
+            (note, "$warning"),
+        )

@@ -19,13 +19,14 @@ from trees.casebook.lessons import (
     repeats,
     wilson,
 )
+from trees.language import N_, _
 from tui.draw import MUTED, lines, plain, say
 from tui.finding_jobs import idle_of
 from tui.lesson_plots import LEGEND, axis, bar_of, range_bar, round_top, share_bar, top_of, visits
 
 LEAST_JOBS = 10
 """With fewer jobs nothing is concluded, though it is shown: our own choice, no source."""
-SOURCE = "Intervals: 95 %, score interval of E. B. Wilson, J. Am. Stat. Assoc. 22 (1927) 209."
+SOURCE = N_("Intervals: 95 %, score interval of E. B. Wilson, J. Am. Stat. Assoc. 22 (1927) 209.")
 ONE_LINE = 100
 """Columns from which name, plot and numbers stand on one line."""
 _NAME = 50
@@ -35,7 +36,12 @@ def page_causes(book: Book, jobs: Sequence[Told], width: int) -> Content:
     """Return the causes by how often they were found, with intervals and the running share."""
     counted = pareto(jobs)
     of = counted[0].of if counted else 0
-    rows = [say(f"Causes found, the most frequent first: {of} of {len(jobs)} closed jobs name one.", "bold")]
+    rows = [
+        say(
+            _("Causes found, the most frequent first: {of} of {n} closed jobs name one.").format(of=of, n=len(jobs)),
+            "bold",
+        )
+    ]
     rows += _too_few(of)
     if not counted:
         return lines(rows)
@@ -44,8 +50,15 @@ def page_causes(book: Book, jobs: Sequence[Told], width: int) -> Content:
     rows.append(table.head())
     rows += [line for row in counted for line in table.row(_cause(book, row.cause), _drawn(row, top), _numbers(row))]
     rows.append(table.axis(100 * top, "of 100 jobs"))
-    rows.append(say(f"{LEGEND} Running: what this and all more frequent causes make of all that was found.", MUTED))
-    rows.append(say(f"A job may have several causes. {SOURCE}", MUTED))
+    rows.append(
+        say(
+            _("{LEGEND} Running: what this and all more frequent causes make of all that was found.").format(
+                LEGEND=LEGEND
+            ),
+            MUTED,
+        )
+    )
+    rows.append(say(_("A job may have several causes. {SOURCE}").format(SOURCE=SOURCE), MUTED))
     return lines(rows)
 
 
@@ -54,33 +67,48 @@ def page_repeats(book: Book, jobs: Sequence[Told], width: int) -> Content:
     units = {job.serial for job in jobs if job.serial}
     again = repeats(jobs)
     low, high = wilson(len(again), len(units))
-    rows = [say(f"Units that came back: {len(again)} of {len(units)} with a serial number.", "bold")]
+    rows = [
+        say(_("Units that came back: {n} of {n_2} with a serial number.").format(n=len(again), n_2=len(units)), "bold")
+    ]
     rows += _too_few(len(units), "units")
     if units:
-        share = f"{100 * len(again) / len(units):.0f} of 100, 95 % interval {_span(low, high)}."
+        share = _("{n:.0f} of 100, 95 % interval {low}.").format(n=100 * len(again) / len(units), low=_span(low, high))
         rows.append(say(f"{share} {SOURCE}", MUTED))
     missing = sum(not job.serial for job in jobs)
     if missing:
-        rows.append(say(f"{missing} closed jobs have no serial number and can't be told to come back.", MUTED))
+        rows.append(
+            say(
+                _("{missing} closed jobs have no serial number and can't be told to come back.").format(
+                    missing=missing
+                ),
+                MUTED,
+            )
+        )
     longest = max((sum(max(0.0, gap) for gap in row.days) for row in again), default=0.0)
     for row in again:
         rows += [Content(""), *_unit(book, row, longest, width)]
     if again:
-        rows += [Content(""), say(f"One dot a visit; the line spans {longest:.0f} days.", MUTED)]
+        rows += [
+            Content(""),
+            say(_("One dot a visit; the line spans {longest:.0f} days.").format(longest=longest), MUTED),
+        ]
     return lines(rows)
 
 
 def page_first_visit(_book: Book, jobs: Sequence[Told], width: int) -> Content:
     """Return how many of 100 settled jobs were cured at the first visit."""
     rate = first_visit(jobs)
-    rows = [say(f"Cured at the first visit: {rate.cured} of {rate.of} settled jobs.", "bold"), *_too_few(rate.of)]
+    rows = [
+        say(_("Cured at the first visit: {cured} of {of} settled jobs.").format(cured=rate.cured, of=rate.of), "bold"),
+        *_too_few(rate.of),
+    ]
     if rate.of:
         room = min(width, 72) - 2
         rows += [
             Content(""),
             Content.assemble(
-                (f" {rate.per_100:.0f} of 100 ", "bold reverse"),
-                f"   95 % interval {rate.low:.0f} to {rate.high:.0f}",
+                (_(" {per_100:.0f} of 100 ").format(per_100=rate.per_100), "bold reverse"),
+                _("   95 % interval {low:.0f} to {high:.0f}").format(low=rate.low, high=rate.high),
             ),
             Content(""),
             say(" " + share_bar(rate.per_100, rate.low, rate.high, 100.0, room - 14), "$accent"),
@@ -90,14 +118,23 @@ def page_first_visit(_book: Book, jobs: Sequence[Told], width: int) -> Content:
         ]
     rows.append(
         say(
-            "Settled: closed as released or settled by phone. Not cured at the first visit: reopened, or the same unit "
-            f"was opened again within {RETURN_DAYS} days (common practice, no source).",
+            _(
+                "Settled: closed as released or settled by phone. Not cured at the first visit: reopened, or "
+                "the same unit was opened again within {RETURN_DAYS} days (common practice, no source)."
+            ).format(RETURN_DAYS=RETURN_DAYS),
             MUTED,
         )
     )
     blind = sum(not job.serial for job in jobs)
     if blind:
-        rows.append(say(f"{blind} closed jobs have no serial number; that their unit came back can't be known.", MUTED))
+        rows.append(
+            say(
+                _("{blind} closed jobs have no serial number; that their unit came back can't be known.").format(
+                    blind=blind
+                ),
+                MUTED,
+            )
+        )
     rows.append(say(SOURCE, MUTED))
     return lines(rows)
 
@@ -105,7 +142,7 @@ def page_first_visit(_book: Book, jobs: Sequence[Told], width: int) -> Content:
 def page_minutes(book: Book, jobs: Sequence[Told], width: int) -> Content:
     """Return what the jobs of each complaint took."""
     trees = minutes_by_tree(jobs)
-    rows = [say("Minutes per complaint, by the book's minutes of what was done.", "bold")]
+    rows = [say(_("Minutes per complaint, by the book's minutes of what was done."), "bold")]
     if not trees:
         return lines([*rows, *_too_few(0)])
     top = round_top(max(row.highest for row in trees))
@@ -117,10 +154,16 @@ def page_minutes(book: Book, jobs: Sequence[Told], width: int) -> Content:
         rows += table.row(
             name,
             lambda room, row=row: range_bar(row.lowest, row.median, row.highest, top, room),  # type: ignore[misc]
-            (f"{few}{row.jobs}", f"{row.median:.0f}", f"{row.lowest:.0f} to {row.highest:.0f}"),
+            (
+                f"{few}{row.jobs}",
+                f"{row.median:.0f}",
+                _("{lowest:.0f} to {highest:.0f}").format(lowest=row.lowest, highest=row.highest),
+            ),
         )
     rows.append(table.axis(top, "min"))
-    told = f"● the median job, ├ ┤ the shortest and the longest. △ less than {LEAST_JOBS} jobs: too few to say."
+    told = _(
+        "● the median job, ├ ┤ the shortest and the longest. △ less than {LEAST_JOBS} jobs: too few to say."
+    ).format(LEAST_JOBS=LEAST_JOBS)
     rows.append(say(told, MUTED))
     return lines(rows)
 
@@ -128,24 +171,29 @@ def page_minutes(book: Book, jobs: Sequence[Told], width: int) -> Content:
 def page_idle(book: Book, jobs: Sequence[Told], width: int) -> Content:
     """Return the checks that never changed anything, those that cost most minutes first."""
     idle = idle_of(book, jobs, LEAST_JOBS)
-    rows = [say(f"Checks that never changed anything, asked in {LEAST_JOBS} jobs or more.", "bold")]
+    rows = [
+        say(
+            _("Checks that never changed anything, asked in {LEAST_JOBS} jobs or more.").format(LEAST_JOBS=LEAST_JOBS),
+            "bold",
+        )
+    ]
     if not idle:
-        told = "Every check that was asked so often changed something." if len(jobs) >= LEAST_JOBS else ""
+        told = _("Every check that was asked so often changed something.") if len(jobs) >= LEAST_JOBS else ""
         return lines([*rows, *_too_few(len(jobs)), *([say(told)] if told else [])])
     top = round_top(max(row.minutes for row in idle))
-    table = _Table(width, ("asked", "min", "may yet"), (6, 7, 12))
+    table = _Table(width, ("asked", "min", _("may yet")), (6, 7, 12))
     rows.append(table.head())
     for row in idle:
         check = book.checks.get(row.check)
         rows += table.row(
             check.wording if check else row.check,
             lambda room, row=row: bar_of(row.minutes, top, room),  # type: ignore[misc]
-            (f"{row.asked}", f"{row.minutes:.0f}", f"0 to {100 * wilson(0, row.asked)[1]:.0f}"),
-            below=f"always: {_means(check, row.answer)}",
+            (f"{row.asked}", f"{row.minutes:.0f}", _("0 to {value:.0f}").format(value=100 * wilson(0, row.asked)[1])),
+            below=_("always: {check}").format(check=_means(check, row.answer)),
         )
-    rows.append(table.axis(top, "minutes spent"))
-    rows.append(say("May yet: in so many of 100 more jobs it may change something after all. " + SOURCE, MUTED))
-    rows.append(say("A check that keeps people safe changes nothing on most days: no reason to drop it.", MUTED))
+    rows.append(table.axis(top, _("minutes spent")))
+    rows.append(say(_("May yet: in so many of 100 more jobs it may change something after all. ") + SOURCE, MUTED))
+    rows.append(say(_("A check that keeps people safe changes nothing on most days: no reason to drop it."), MUTED))
     return lines(rows)
 
 
@@ -210,9 +258,13 @@ def _drawn(row: Counted, top: float) -> Callable[[int], str]:
 def _unit(book: Book, row: Repeat, longest: float, width: int) -> Sequence[Content]:
     told = row.jobs[0] + "".join(f" ─ {days:.0f} d ─ {job}" for job, days in zip(row.jobs[1:], row.days, strict=True))
     names = "; ".join(_cause(book, cause) for cause in row.causes)
-    causes = say(f"  the same cause again: {names}", "$warning") if names else say("  no cause was found twice", MUTED)
+    causes = (
+        say(_("  the same cause again: {names}").format(names=names), "$warning")
+        if names
+        else say(_("  no cause was found twice"), MUTED)
+    )
     return [
-        Content.assemble((plain(row.serial), "bold"), (f"  {len(row.jobs)} visits", MUTED)),
+        Content.assemble((plain(row.serial), "bold"), (_("  {n} visits").format(n=len(row.jobs)), MUTED)),
         say("  " + visits(row.days, longest, max(8, width - 4)), "$accent"),
         say(f"  {told}"),
         causes,
@@ -222,11 +274,18 @@ def _unit(book: Book, row: Repeat, longest: float, width: int) -> Sequence[Conte
 def _too_few(jobs: int, what: str = "jobs") -> list[Content]:
     if jobs >= LEAST_JOBS:
         return []
-    return [say(f" △ Too few {what} to say: {jobs} of at least {LEAST_JOBS}. ", "bold $warning")]
+    return [
+        say(
+            _(" △ Too few {what} to say: {jobs} of at least {LEAST_JOBS}. ").format(
+                what=what, jobs=jobs, LEAST_JOBS=LEAST_JOBS
+            ),
+            "bold $warning",
+        )
+    ]
 
 
 def _span(low: float, high: float) -> str:
-    return f"{100 * low:.0f} to {100 * high:.0f}"
+    return _("{low:.0f} to {high:.0f}").format(low=100 * low, high=100 * high)
 
 
 def _cause(book: Book, cause: str) -> str:
@@ -237,4 +296,4 @@ def _means(check: Check | None, answer: str) -> str:
     """Return an answer, or the ticked ones, in the book's words."""
     known = {one.id: one.means for one in (*check.routes(), *check.items)} if check else {}
     ids = [part for part in answer.split("+") if part]
-    return ", ".join(known.get(part, part) for part in ids) or "nothing ticked"
+    return ", ".join(known.get(part, part) for part in ids) or _("nothing ticked")

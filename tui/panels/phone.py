@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from textual.content import Content
 
+from trees.language import N_, _
 from trees.walk import Question, Walk
 from tui import draw
 from tui.draw import MUTED
 
-CAREFUL = "No hurry. Say: “Take your time, I stay on the line.” Ask once more; 0 again: they can't tell."
+CAREFUL = N_("No hurry. Say: “Take your time, I stay on the line.” Ask once more; 0 again: they can't tell.")
 
 
 def is_read_aloud(walk: Walk, question: Question) -> bool:
@@ -18,7 +19,7 @@ def is_read_aloud(walk: Walk, question: Question) -> bool:
 
 def read_aloud(question: Question) -> Content:
     """Return the sentence to read aloud; it stands alone, with air around it."""
-    return draw.lines([Content.styled("Read aloud", MUTED), draw.say(f"“{question.wording}”", "bold")])
+    return draw.lines([Content.styled(_("Read aloud"), MUTED), draw.say(f"“{question.wording}”", "bold")])
 
 
 def gate_progress(walk: Walk, question: Question) -> str:
@@ -27,16 +28,16 @@ def gate_progress(walk: Walk, question: Question) -> str:
         return ""
     asked = [q for q in walk.book.gate if walk.now.place in q.place]
     at = len(asked) - len(walk.now.gate_left) + 1
-    return f"  {at} of {len(asked)}"
+    return _("  {at} of {n}").format(at=at, n=len(asked))
 
 
 def what_they_see(question: Question) -> Content:
     """Return what the caller does and sees, and what they easily mix up."""
     rows = [draw.say(question.text, MUTED)] if question.text else []
     if question.how:
-        rows.append(Content.assemble(("What it looks like: ", MUTED), draw.plain(question.how)))
+        rows.append(Content.assemble((_("What it looks like: "), MUTED), draw.plain(question.how)))
     if question.may_mistake:
-        rows.append(Content.assemble(("They mix up: ", "bold"), draw.plain(question.may_mistake)))
+        rows.append(Content.assemble((_("They mix up: "), "bold"), draw.plain(question.may_mistake)))
     return draw.lines(rows)
 
 
@@ -44,7 +45,7 @@ def patient_hint(question: Question) -> Content:
     """Return how to help a caller who can't tell, before that is taken as the answer."""
     rows = [draw.say(f"♡ {CAREFUL}", "bold $success")]
     if question.may_mistake:
-        rows.append(draw.say(f"Perhaps: {question.may_mistake}"))
+        rows.append(draw.say(_("Perhaps: {may_mistake}").format(may_mistake=question.may_mistake)))
     return draw.lines(rows)
 
 

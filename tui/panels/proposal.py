@@ -6,6 +6,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from trees.book.model import Book
+from trees.language import _
 from trees.suspects import Advice
 from tui import draw
 
@@ -18,7 +19,7 @@ class ProposalPanel(Static):
 
     def working(self) -> None:
         """Say that the proposal follows."""
-        self.update(draw.say("Next: working …", draw.MUTED))
+        self.update(draw.say(_("Next: working …"), draw.MUTED))
 
     def nothing(self) -> None:
         """Propose nothing: safety questions, a stop, a closed job, or answers that can't be weighed."""
@@ -29,8 +30,10 @@ class ProposalPanel(Static):
         rows = [self._main(book, advice)]
         if self.size.width >= WIDE and advice.elsewhere and advice.elsewhere[0].saves >= 1:
             best = advice.elsewhere[0]
-            told = f"{book.checks[best.check].wording} would save {best.saves:.0f} min. {best.blocked}"
-            rows.append(draw.say(f"Not here: {told}", draw.MUTED))
+            told = _("{wording} would save {saves:.0f} min. {blocked}").format(
+                wording=book.checks[best.check].wording, saves=best.saves, blocked=best.blocked
+            )
+            rows.append(draw.say(_("Not here: {told}").format(told=told), draw.MUTED))
         self.update(draw.lines(rows))
 
     @staticmethod
@@ -38,15 +41,19 @@ class ProposalPanel(Static):
         if advice.check is not None:
             worth = advice.check
             what = book.checks[worth.check].wording
-            why = f"  {worth.minutes:g} min, saves {worth.saves:.0f} on average"
+            why = _("  {minutes:g} min, saves {saves:.0f} on average").format(minutes=worth.minutes, saves=worth.saves)
         elif advice.opening is not None:
-            what = f"Open the unit: {book.checks[advice.opening.checks[0]].wording}"
-            why = f"  {advice.opening.minutes:g} min, saves {advice.opening.saves:.0f} on average"
+            what = _("Open the unit: {wording}").format(wording=book.checks[advice.opening.checks[0]].wording)
+            why = _("  {minutes:g} min, saves {saves:.0f} on average").format(
+                minutes=advice.opening.minutes, saves=advice.opening.saves
+            )
         elif advice.fix is not None and advice.fix.fix in book.fixes:
-            return Content.assemble(("Next: no check pays. ", "bold"), draw.plain(book.fixes[advice.fix.fix].do))
+            return Content.assemble((_("Next: no check pays. "), "bold"), draw.plain(book.fixes[advice.fix.fix].do))
         else:
-            return draw.say("Next: nothing left to propose.", draw.MUTED)
-        return Content.assemble(("a ", "bold reverse"), (f" Next: {draw.plain(what)}", "bold"), (why, draw.MUTED))
+            return draw.say(_("Next: nothing left to propose."), draw.MUTED)
+        return Content.assemble(
+            ("a ", "bold reverse"), (_(" Next: {what}").format(what=draw.plain(what)), "bold"), (why, draw.MUTED)
+        )
 
 
 def proposed(advice: Advice) -> str | None:

@@ -14,6 +14,7 @@ from textual.widgets import Input, Label, Static
 
 from trees.book.words import END_NAMES
 from trees.errors import ReadingError
+from trees.language import _
 from trees.walk import Question, Walk
 from trees.walk.judge import BandEdges, Verdict, band_edges
 from trees.walk.unit import Missing
@@ -130,15 +131,15 @@ class QuestionPanel(VerticalScroll, can_focus=True):
         if question.kind == "end":
             return f"{END_NAMES[question.end]}"  # type: ignore[index]
         if question.kind == "closed":
-            return f"Closed: {END_NAMES.get(question.end, question.end)}"  # type: ignore[call-overload]
+            return _("Closed: {END_NAMES}").format(END_NAMES=END_NAMES.get(question.end, question.end))  # type: ignore[call-overload]
         return question.wording
 
     def _cautions(self, question: Question, *, brief: bool) -> Content:
         if question.kind == "stop":
             rows = [draw.say(f" {n} {line}") for c in question.cautions for n, line in enumerate(c.then, start=1)]
-            return draw.lines([draw.say(" ▲ STOP — this job is stopped for safety ", "bold $text on $error"), *rows])
+            return draw.lines([draw.say(_(" ▲ STOP — this job is stopped for safety "), "bold $text on $error"), *rows])
         if question.kind == "end":
-            return draw.lines([draw.say(f"Bring: {thing}") for thing in question.bring])
+            return draw.lines([draw.say(_("Bring: {thing}").format(thing=thing)) for thing in question.bring])
         if self.walk is None:
             return Content("")
         now = self.walk.now
@@ -170,10 +171,15 @@ class QuestionPanel(VerticalScroll, can_focus=True):
             return ()
         if question.form == "reading":
             repeat = question.check.repeat if question.check and question.kind == "check" else 1
-            times = f", {repeat} readings parted by spaces" if repeat > 1 else ""
-            return ((question.wording, f"in {question.unit}, or any other unit{times}"),)
+            times = _(", {repeat} readings parted by spaces").format(repeat=repeat) if repeat > 1 else ""
+            return (
+                (question.wording, _("in {unit}, or any other unit{times}").format(unit=question.unit, times=times)),
+            )
         if question.form == "readings" and question.check is not None:
-            return tuple((f.label or f.name, f"in {f.unit}" if f.unit != "1" else "") for f in question.check.readings)
+            return tuple(
+                (f.label or f.name, _("in {unit}").format(unit=f.unit) if f.unit != "1" else "")
+                for f in question.check.readings
+            )
         return ()
 
     def answered_before(self, question: Question) -> Sequence[str]:
@@ -251,13 +257,17 @@ class QuestionPanel(VerticalScroll, can_focus=True):
         values: Sequence[float] = ()
         said: list[Content] = []
         if self.instrument is not None and question.form == "reading" and question.kind == "check":
-            told = f"With {self.instrument.name}, ± {self.instrument.uncertainty:g} {self.instrument.unit}"
+            told = _("With {name}, ± {uncertainty:g} {unit}").format(
+                name=self.instrument.name, uncertainty=self.instrument.uncertainty, unit=self.instrument.unit
+            )
             said.append(draw.say(told, MUTED))
         if question.form == "figure":
             if question.value is None:
-                return [draw.say("A reading that this needs was not taken: 0 goes on.", "$warning")]
+                return [draw.say(_("A reading that this needs was not taken: 0 goes on."), "$warning")]
             values = [question.value]
-            said.append(draw.say(f"Worked out: {format_value(question.value, question.unit)}", "bold"))
+            said.append(
+                draw.say(_("Worked out: {value}").format(value=format_value(question.value, question.unit)), "bold")
+            )
         elif self.typed().strip():
             try:
                 values = parse_reading(self.typed(), question.unit).values
@@ -268,22 +278,36 @@ class QuestionPanel(VerticalScroll, can_focus=True):
         if values and question.form == "reading" and value is not None:
             said.append(draw.say(f"= {format_value(value, question.unit)}", "bold"))
         if verdict is not None and verdict.implausible:
-            said.append(draw.say("Outside what is plausible here: read it again, or type the unit.", "bold $warning"))
+            said.append(
+                draw.say(_("Outside what is plausible here: read it again, or type the unit."), "bold $warning")
+            )
         if (
             verdict is not None
             and verdict.answer is not None
             and question.check
             and verdict.answer is question.check.spread
         ):
-            said.append(draw.say(f"▶ {verdict.answer.means} ({verdict.relative_spread:.0%} apart)", "bold"))
+            said.append(
+                draw.say(
+                    _("▶ {means} ({relative_spread:.0%} apart)").format(
+                        means=verdict.answer.means, relative_spread=verdict.relative_spread
+                    ),
+                    "bold",
+                )
+            )
         if edges is None:
             return said
         current = verdict.answer.id if verdict is not None and verdict.answer is not None else ""
         if edges.base_name:
             base = format_value(edges.base, question.unit)
-            hand = " entered by hand" if walk.now.unit.is_by_hand(edges.base_name.partition(".")[2]) else ""
+            hand = _(" entered by hand") if walk.now.unit.is_by_hand(edges.base_name.partition(".")[2]) else ""
             said.append(
-                draw.say(f"Judged by {edges.base_name.partition('.')[2].replace('_', ' ')} {base}{hand}", MUTED)
+                draw.say(
+                    _("Judged by {value} {base}{hand}").format(
+                        value=edges.base_name.partition(".")[2].replace("_", " "), base=base, hand=hand
+                    ),
+                    MUTED,
+                )
             )
         return [*said, draw.band_list(edges, question.unit, current), draw.ruler(edges, value, question.unit, width)]
 

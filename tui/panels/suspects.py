@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from textual.content import Content
 from textual.widgets import Static
 
+from trees.language import _
 from trees.walk import Walk
 from trees.walk.ranking import Suspect, apart, rank
 from tui import draw
@@ -35,7 +36,7 @@ class SuspectsPanel(Static):
         roots, consequences = apart(walk, suspects)
         width, height = max(20, self.size.width or 30), self.size.height or 10
         rows = panel_rows(roots, consequences, trouble, {} if trouble else self.moves(), width=width, height=height)
-        self.update(draw.lines(rows))
+        self.update(draw.lines(rows), layout=False)  # its height is fixed
 
     def keep(self, walk: Walk, chances: Mapping[str, float]) -> None:
         """Note a new ranking; a note or a look at another screen leaves what the last answer moved in sight."""
@@ -75,8 +76,8 @@ def panel_rows(
     height: int,
 ) -> list[Content]:
     """Return the lines of the panel: roots under the first heading, consequences under the second, never too many."""
-    several = "  several at once" if width < WIDE else "  several can be true at once"
-    rows = [Content.assemble(("Suspects: roots", "bold"), (several, MUTED))]
+    several = _("  several at once") if width < WIDE else _("  several can be true at once")
+    rows = [Content.assemble((_("Suspects: roots"), "bold"), (several, MUTED))]
     room = height - 1
     if trouble:
         rows.append(draw.say(trouble, "$warning"))
@@ -85,7 +86,7 @@ def panel_rows(
     below = min(len(consequences), max(room // 3, room - len(roots)))
     rows += [line(suspect, moves.get(suspect.cause, 0), width) for suspect in roots[: room - below]]
     if below:
-        rows.append(draw.say("Consequences", "bold"))
+        rows.append(draw.say(_("Consequences"), "bold"))
         rows += [line(suspect, moves.get(suspect.cause, 0), width) for suspect in consequences[:below]]
     return rows
 

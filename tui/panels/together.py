@@ -8,6 +8,7 @@ from textual.content import Content
 
 from trees.book.model import Check
 from trees.errors import ReadingError
+from trees.language import _
 from tui import draw
 from tui.draw import MUTED
 
@@ -35,5 +36,10 @@ def together(check: Check, typed: Mapping[str, str]) -> Content:
     whole = sum(hours.values())
     if len(hours) > 1 and whole > 0:
         shares = ", ".join(f"{draw.plain(name)} {value / whole:.0%}" for name, value in hours.items())
-        rows.insert(0, Content.assemble((f"Together {format_value(whole, SHARED)}: ", "bold"), (shares, MUTED)))
+        rows.insert(
+            0,
+            Content.assemble(
+                (_("Together {whole}: ").format(whole=format_value(whole, SHARED)), "bold"), (shares, MUTED)
+            ),
+        )
     return draw.lines(rows)

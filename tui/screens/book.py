@@ -11,7 +11,7 @@ from textual.app import ComposeResult, SuspendNotSupported
 from textual.binding import Binding
 from textual.containers import Horizontal, Vertical
 from textual.content import Content
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from trees.book import Checked, Problem, check_book, summary
@@ -21,6 +21,7 @@ from trees.language import N_, _
 from tui.commands import BOOK
 from tui.draw import MUTED, plain
 from tui.editor import RunEditor, editor_command, in_the_foreground
+from tui.panels.key_line import KeyLine
 from tui.screens.base import WorkScreen, all_bindings
 from tui.screens.choose import ChooseCard
 from tui.screens.preview import PreviewCard
@@ -74,7 +75,7 @@ class BookScreen(WorkScreen):
             with Vertical(id="book-map"):
                 yield Static(id="map-title")
                 yield MapList(id="map", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyLine()
 
     def begin(self) -> None:
         """Show the map of the book as it was loaded, and check the files."""
@@ -88,7 +89,7 @@ class BookScreen(WorkScreen):
     def action_recheck(self) -> None:
         """Check the files as they are now."""
         if self.sootline.workshop.book_folder is None:
-            self.query_one("#problem-counts", Static).update(NO_FOLDER)
+            self.query_one("#problem-counts", Static).update(_(NO_FOLDER))
             self.show_head()
             return
         self.query_one("#problem-counts", Static).update(Content.styled(_("Checking …"), "bold $accent"))
@@ -237,7 +238,7 @@ class BookScreen(WorkScreen):
         """Open the file of the marked problem at its line; afterwards check again."""
         folder, problem = self.sootline.workshop.book_folder, self.marked_problem()
         if folder is None:
-            self.tell(NO_FOLDER, wrong=True)
+            self.tell(_(NO_FOLDER), wrong=True)
             return
         if problem is None:
             self.tell(_("There is no problem to open."))
@@ -282,7 +283,7 @@ class BookScreen(WorkScreen):
     def action_choose_tree(self) -> None:
         """Choose the tree that the map shows."""
         trees = self.sound.trees.values() if self.sound else ()
-        lines = [(tree.id, f"{tree.title}{'  (shared)' if tree.shared else ''}") for tree in trees]
+        lines = [(tree.id, f"{tree.title}{_('  (shared)') if tree.shared else ''}") for tree in trees]
         self.app.push_screen(ChooseCard(_("Which tree?"), lines), self.take_tree)
 
     def take_tree(self, tree_id: str | None) -> None:

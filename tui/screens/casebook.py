@@ -10,15 +10,17 @@ from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.content import Content
-from textual.widgets import Footer, Input, OptionList, Static
+from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from trees.book.words import END_NAMES
 from trees.errors import SootlineError
+from trees.language import N_, _
 from tui.commands import CASEBOOK
 from tui.draw import MUTED, lines, plain, say
 from tui.finding_jobs import CausesFound, Found, Kinds, find, kinds
 from tui.kept_edition import Editions
+from tui.panels.key_line import KeyLine
 from tui.panels.lesson_page import LessonPage
 from tui.panels.lessons import PAGES
 from tui.screens.base import WorkScreen, all_bindings
@@ -27,7 +29,7 @@ from tui.screens.read_job import ReadCard
 if TYPE_CHECKING:
     from trees.casebook import JobSummary
 
-FIND = "Find"
+FIND = N_("Find")
 PARTS = (FIND, *PAGES)
 NOTHING = ("\n", False)
 """Is never typed: no list is for it."""
@@ -63,6 +65,8 @@ class CasebookScreen(WorkScreen):
         self.shown: Found | None = None
         self.wanted, self.listed = ("", False), NOTHING
         """What is typed and which kind of jobs; and for what the list was made: the same once it stands."""
+        self.unread = False
+        """The jobs were counted, but what those of this kind teach was not read yet."""
         self.open_next = False
         """Enter was pressed before the list was for what is typed: then it opens the first of that list."""
         self.finding = False
@@ -72,11 +76,11 @@ class CasebookScreen(WorkScreen):
         """Lay out the head, the names of the pages, the finding, a page of lessons, and the footer."""
         yield Static(id="head")
         yield Static(id="parts")
-        yield FindField(placeholder="number, unit, serial number, or any words of a job", id="find-part")
+        yield FindField(placeholder=_("number, unit, serial number, or any words of a job"), id="find-part")
         yield FoundList(id="found-jobs", markup=False)
         yield Static(id="find-told")
         yield LessonPage(id="lesson-page")
-        yield Footer(show_command_palette=False)
+        yield KeyLine()
 
     def begin(self) -> None:
         """Show the frame; the jobs come once they are read."""
@@ -94,7 +98,7 @@ class CasebookScreen(WorkScreen):
 
     @work(exclusive=True, group="read")
     async def read(self) -> None:
-        """Count the jobs; where something changed since, list them and read what they teach."""
+        """Count the jobs; where something changed since, list them anew."""
         try:
             now = await asyncio.to_thread(kinds, self.sootline.workshop.casebook)
         except SootlineError as error:
@@ -108,11 +112,11 @@ class CasebookScreen(WorkScreen):
         self.show_kind()
 
     def show_kind(self) -> None:
-        """List the jobs of the kind that is shown, and read what they teach."""
+        """List the jobs of the kind that is shown; what they teach is read anew once a page of it is turned to."""
         self.listed = NOTHING
         self.look_for(self.query_one("#find-part", Input).value)
-        workshop, closed = self.sootline.workshop, self.kinds.closed(invented=self.invented)
-        self.query_one(LessonPage).read(workshop.casebook, workshop.book, closed, invented=self.invented)
+        self.unread = True
+        self.read_lessons()
         self.show_head()
         self.refresh_bindings()
 
@@ -175,20 +179,24 @@ class CasebookScreen(WorkScreen):
         """Return one line on how many were found."""
         typed = self.listed[0].strip()
         if not rows:
-            return "No job holds all of these words." if typed else "No job is in the casebook yet."
-        number = "1 job" if len(rows) == 1 else f"{len(rows)} jobs"
+            return _("No job holds all of these words.") if typed else _("No job is in the casebook yet.")
+        number = "1 job" if len(rows) == 1 else _("{n} jobs").format(n=len(rows))
         if more:
-            return f"The newest {number}; there are more, type more of it."
-        return f"{number} {'hold' if len(rows) > 1 else 'holds'} it" if typed else f"{number}, the last touched first"
+            return _("The newest {number}; there are more, type more of it.").format(number=number)
+        return (
+            _("{number} {part} it").format(number=number, part="hold" if len(rows) > 1 else "holds")
+            if typed
+            else _("{number}, the last touched first").format(number=number)
+        )
 
     def line(self, row: JobSummary) -> Content:
         """Return one job: number, state, day and what was found; under it the unit and the complaint."""
-        state = END_NAMES.get(row.closed, row.closed) if row.closed else f"open, {row.place}"  # type: ignore[call-overload]
-        unit = f"serial {row.serial}  " if row.serial else ""
+        state = END_NAMES.get(row.closed, row.closed) if row.closed else _("open, {place}").format(place=row.place)  # type: ignore[call-overload]
+        unit = _("serial {serial}  ").format(serial=row.serial) if row.serial else ""
         ids = self.causes.of(row)
         book = self.sootline.workshop.book
         names = ", ".join(book.causes[c].name for c in ids or () if c in book.causes)
-        found = "…" if ids is None else names or ("nothing found" if row.closed else "")
+        found = "…" if ids is None else names or (_("nothing found") if row.closed else "")
         head = Content.assemble(
             (f" {plain(row.number):<7} ", "bold"),
             (f"{plain(state):<17} {(row.closed_at or row.last_at)[:10]}  ", MUTED),
@@ -241,6 +249,14 @@ class CasebookScreen(WorkScreen):
             return
         self.app.push_screen(JobScreen(job))
 
+    def read_lessons(self) -> None:
+        """Read what the closed jobs teach, if that is looked at and was not read yet: it takes a while."""
+        if self.part == FIND or not self.unread:
+            return
+        self.unread = False
+        workshop, closed = self.sootline.workshop, self.kinds.closed(invented=self.invented)
+        self.query_one(LessonPage).read(workshop.casebook, workshop.book, closed, invented=self.invented)
+
     # ── keys ────────────────────────────────────────────────────────────────
 
     def show_part(self) -> None:
@@ -249,6 +265,7 @@ class CasebookScreen(WorkScreen):
         for wanted in ("#find-part", "#found-jobs", "#find-told"):
             self.query_one(wanted).display = finding
         page.turn("" if finding else self.part)
+        self.read_lessons()
         names = [(f" {name} ", "bold reverse" if name == self.part else MUTED) for name in PARTS]
         self.query_one("#parts", Static).update(Content.assemble(*names))
         self.set_focus(self.query_one("#find-part") if finding else page)
@@ -260,7 +277,7 @@ class CasebookScreen(WorkScreen):
         kind = "invented " if self.invented else "real " if self.kinds.both else ""
         self.query_one("#head", Static).update(
             Content.assemble(
-                (" Casebook ", "bold reverse"),
+                (_(" Casebook "), "bold reverse"),
                 (f"  {number} {kind}{'job' if number == 1 else 'jobs'}", "bold $warning" if self.invented else ""),
                 (f"  ·  {plain(self.sootline.workshop.casebook.name)}", MUTED),
             )

@@ -11,15 +11,17 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from trees.book.words import END_NAMES, EndKind
 from trees.errors import SootlineError, SuspectsError
+from trees.language import _
 from trees.walk import Walk
 from trees.walk.walk import AFTER_STOP
 from tui.commands import CONCLUSION
 from tui.concluded import findings_text, weighed_text
 from tui.draw import plain, say
+from tui.panels.key_line import KeyLine
 from tui.screens.base import WorkScreen, all_bindings
 from tui.screens.choose import WriteCard
 from tui.screens.report_card import ReportCard
@@ -49,7 +51,7 @@ class ConclusionScreen(WorkScreen):
             yield Static(id="found")
             yield Static(id="weighed")
         yield Static(id="ends")
-        yield Footer(show_command_palette=False)
+        yield KeyLine()
 
     def begin(self) -> None:
         """Show what was found."""
@@ -87,8 +89,10 @@ class ConclusionScreen(WorkScreen):
         """Return the ends by digit, or how the job was closed."""
         if walk.now.closed is not None:
             name = END_NAMES.get(walk.now.closed, walk.now.closed)  # type: ignore[call-overload]
-            return say(f"Closed: {name}. {walk.now.close_text}".strip(), "bold")
-        parts: list[Content | tuple[str, str]] = [("Close as  ", "bold")]
+            return say(
+                _("Closed: {name}. {close_text}").format(name=name, close_text=walk.now.close_text).strip(), "bold"
+            )
+        parts: list[Content | tuple[str, str]] = [(_("Close as  "), "bold")]
         for n, end in enumerate(ENDS, start=1):
             if walk.now.stopped is not None and end not in AFTER_STOP:
                 continue
@@ -96,7 +100,7 @@ class ConclusionScreen(WorkScreen):
             parts.append((f"\u00a0{n}\u00a0", "bold $background on $accent" if picked else "bold reverse"))
             parts.append((f"\u00a0{END_NAMES[end].replace(' ', NO_BREAK)}   ", "bold" if picked else ""))
         if self.chosen is not None:
-            parts.append(("Enter closes the job.", "bold $warning"))
+            parts.append((_("Enter closes the job."), "bold $warning"))
         return Content.assemble(*parts)
 
     def offered(self, digit: int) -> bool:
@@ -129,14 +133,14 @@ class ConclusionScreen(WorkScreen):
     @work
     async def close_without_root(self, end: EndKind) -> None:
         """Close the job with a word on why the root of what was found is left open; without one it stays open."""
-        text = await self.app.push_screen_wait(WriteCard("The root is not known. Why does the job close without?"))
+        text = await self.app.push_screen_wait(WriteCard(_("The root is not known. Why does the job close without?")))
         if text and text.strip():
             await self.close_as(end, text)
 
     async def close_as(self, end: EndKind, text: str = "") -> None:
         """Close the job."""
         if await self.keep(lambda w: w.close(end, text)):
-            self.tell(f"Closed: {END_NAMES[end]}.")
+            self.tell(_("Closed: {END_NAMES}.").format(END_NAMES=END_NAMES[end]))
             self.chosen = None
             self.show()
 
@@ -152,7 +156,7 @@ class ConclusionScreen(WorkScreen):
     @work
     async def action_work(self) -> None:
         """Write down work that was done outside the tree."""
-        text = await self.app.push_screen_wait(WriteCard("Work done"))
+        text = await self.app.push_screen_wait(WriteCard(_("Work done")))
         if text and text.strip() and await self.keep(lambda w: w.work(text)):
             self.show()
 
@@ -160,9 +164,9 @@ class ConclusionScreen(WorkScreen):
     async def action_reopen(self) -> None:
         """Open a closed job again, with a reason; on another day the safety questions come first."""
         if self.job.walk.now.closed is None:
-            self.tell("This job is open.", wrong=True)
+            self.tell(_("This job is open."), wrong=True)
             return
-        reason = await self.app.push_screen_wait(WriteCard("Why is it opened again?"))
+        reason = await self.app.push_screen_wait(WriteCard(_("Why is it opened again?")))
         if reason and await self.keep(lambda w: w.reopen(reason)):
             await self.job.new_day()
             self.show()
@@ -174,7 +178,7 @@ class ConclusionScreen(WorkScreen):
 
         folder = self.sootline.workshop.report_folder
         record = self.job.record
-        self.tell("Writing the report …")
+        self.tell(_("Writing the report …"))
         try:
             for suffix in (".md", ".pdf"):
                 out = folder / f"{record.number}{suffix}"
@@ -184,7 +188,7 @@ class ConclusionScreen(WorkScreen):
         except SootlineError as error:
             self.tell(str(error), wrong=True)
             return
-        self.tell(f"Report: {folder / record.number}.pdf and .md")
+        self.tell(_("Report: {folder}.pdf and .md").format(folder=folder / record.number))
 
     def action_preview(self) -> None:
         """See the report as it would be written."""

@@ -10,12 +10,14 @@ from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.content import Content
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from trees.errors import SootlineError
+from trees.language import N_, _
 from tui.commands import DAY_LIST
 from tui.literal import MUTED, plain
+from tui.panels.key_line import KeyLine
 from tui.screens.base import WorkScreen, all_bindings
 
 if TYPE_CHECKING:
@@ -32,7 +34,7 @@ class DayList(WorkScreen):
     """All open jobs of the casebook."""
 
     KEYS = DAY_LIST
-    TITLE_LINE = "day list"
+    TITLE_LINE = N_("day list")
     BINDINGS: ClassVar[list[Binding]] = all_bindings(DAY_LIST)  # type: ignore[assignment]
     AUTO_FOCUS = "#jobs"
 
@@ -48,7 +50,7 @@ class DayList(WorkScreen):
         yield Static(id="notice")
         yield JobList(id="jobs", markup=False)
         yield Static(id="empty")
-        yield Footer(show_command_palette=False)
+        yield KeyLine()
 
     def begin(self) -> None:
         """Show the frame; nothing in it waits for the casebook or the book."""
@@ -73,9 +75,11 @@ class DayList(WorkScreen):
             app.give_up(error)
             return
         self.show_rows(rows, casebook.seat)
-        told = f"{len(rows)} {'jobs' if self.with_closed else 'open jobs'}  ·  seat {plain(casebook.seat)}"
+        told = _("{n} {part}  ·  seat {seat}").format(
+            n=len(rows), part="jobs" if self.with_closed else _("open jobs"), seat=plain(casebook.seat)
+        )
         if app.opened is None:
-            self.show_head(told, "reading the book …")
+            self.show_head(told, _("reading the book …"))
         workshop = await app.whole()
         if workshop is None:
             return
@@ -89,7 +93,7 @@ class DayList(WorkScreen):
         """Show what is listed, at which seat, and which book the jobs are walked by."""
         muted = f"  ·  {book}" if book else ""
         self.query_one("#head", Static).update(
-            Content.assemble((" Sootline ", "bold reverse"), f"  {told}", (muted, MUTED))
+            Content.assemble((_(" Sootline "), "bold reverse"), f"  {told}", (muted, MUTED))
         )
 
     def show_rows(self, rows: Sequence[JobSummary], seat: str) -> None:
@@ -101,7 +105,7 @@ class DayList(WorkScreen):
         if rows:
             jobs.highlighted = numbers.index(marked) if marked in numbers else 0
         empty = self.query_one("#empty", Static)
-        empty.update("No job is open. Press n and type the complaint in the customer's words." if not rows else "")
+        empty.update(_("No job is open. Press n and type the complaint in the customer's words.") if not rows else "")
         empty.display = not rows
         self.rows = len(rows)
         self.refresh_bindings()
@@ -124,7 +128,7 @@ class DayList(WorkScreen):
         return Content.assemble(
             (f" {plain(row.number):<7} ", "bold"),
             (f"{local_time(row.last_at)}  {state:<7}  ", MUTED),
-            (f"at {plain(other)}  " if other else "", "$warning"),
+            (_("at {other}  ").format(other=plain(other)) if other else "", "$warning"),
             plain(row.words),
             ("  (invented)" if row.invented else "", MUTED),
         )

@@ -11,6 +11,7 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
+from trees.language import _
 from tui.emergency_lines import CARD, LAST
 from tui.literal import MUTED, plain
 from tui.settings import Settings
@@ -33,6 +34,6 @@ class EmergencyCard(ModalScreen[None]):
             rows.append(Content.styled(title, "bold $warning"))
             rows += [Content.assemble((f" {n} ", "bold"), plain(step)) for n, step in enumerate(steps, start=1)]
             rows.append(Content(""))
-        rows.append(Content.styled(f"{LAST} Esc closes the card.", MUTED))
+        rows.append(Content.styled(_("{LAST} Esc closes the card.").format(LAST=LAST), MUTED))
         with VerticalScroll(id="card"):
             yield Static(Content("\n").join(rows))

@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal, Vertical
 from textual.content import Content
-from textual.widgets import Footer, Input, OptionList, Static
+from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from trees.errors import ReadingError
@@ -18,6 +18,7 @@ from trees.language import _
 from tui.commands import FIGURES
 from tui.draw import MUTED, plain
 from tui.panels.figure import FigureAnswer, FigureForm
+from tui.panels.key_line import KeyLine
 from tui.panels.question import QuestionPanel
 from tui.screens.base import WorkScreen, all_bindings
 from tui.typed_figure import TypedFigure
@@ -100,7 +101,7 @@ class FiguresScreen(WorkScreen):
         with Horizontal(id="figure-work"):
             yield FigureForm(id="figure-form")
             yield FigureAnswer(id="figure-answer")
-        yield Footer(show_command_palette=False)
+        yield KeyLine()
 
     def begin(self) -> None:
         """Show all figures."""

@@ -12,6 +12,7 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
+from trees.language import _
 from tui.commands import Command
 from tui.literal import MUTED
 
@@ -28,12 +29,12 @@ class HelpPage(ModalScreen[None]):
 
     def compose(self) -> ComposeResult:
         """Lay out one line per command."""
-        rows = [Content.styled(f"Keys: {self.title_line}", "bold"), Content("")]
+        rows = [Content.styled(_("Keys: {title_line}").format(title_line=self.title_line), "bold"), Content("")]
         digits = [c for c in self.commands if c.keys.isdigit() and c.keys != "0"]
         if digits:
-            rows.append(_row("1 … 9", "Choose an answer by its digit."))
+            rows.append(_row("1 … 9", _("Choose an answer by its digit.")))
         rows += [_row(c.key_name, c.help) for c in self.commands if c not in digits]
-        rows += [Content(""), Content.styled("Esc closes this page.", MUTED)]
+        rows += [Content(""), Content.styled(_("Esc closes this page."), MUTED)]
         with VerticalScroll(id="card"):
             yield Static(Content("\n").join(rows))
 

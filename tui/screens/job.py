@@ -10,9 +10,11 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal, Vertical
 from textual.content import Content
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from trees.errors import SootlineError, SuspectsError, WalkError
+from trees.suspects import Advice
+from trees.language import _
 from trees.walk import Walk
 from trees.walk.minutes_left import minutes_left
 from trees.walk.question import PLACE_NAMES
@@ -20,6 +22,7 @@ from trees.walk.reasons import advice_of
 from tui.commands import JOB
 from tui.draw import MUTED, PAGE, pages_of, plain
 from tui.panels.hints import hint_for
+from tui.panels.key_line import KeyLine
 from tui.panels.proposal import ProposalPanel, proposed
 from tui.panels.question import QuestionPanel
 from tui.panels.side import TrailPanel
@@ -32,6 +35,8 @@ from tui.screens.job_timers import JobTimers
 
 ANSWERED = frozenset({"gate", "check", "work", "rated"})
 """Kinds of question that take an answer."""
+SOON_S = 0.1
+"""A proposal that is there by then is shown without saying first that it is worked on."""
 
 
 class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
@@ -55,7 +60,7 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
                 yield SuspectsPanel(id="suspects")
                 yield ProposalPanel(id="proposal", markup=False)
                 yield TrailPanel(id="trail", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyLine()
 
     def begin(self) -> None:
         """Show where the job stands, and who else has it open."""
@@ -100,7 +105,7 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
     def head_line(self) -> Content:
         """Return the job in one line: number, place, minutes, unit, and as much of the complaint as fits."""
         now = self.walk.now
-        family = now.unit.family.name if now.unit.family else "family not known (f)"
+        family = now.unit.family.name if now.unit.family else _("family not known (f)")
         return Content.assemble(
             (f" {self.job.record.number} ", "bold reverse"),
             (f" {PLACE_NAMES[now.place]}", "bold"),
@@ -112,7 +117,7 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
         """Rank and count anew after the question is painted, if the screen is still there; the proposal follows."""
         self.left = left_words(self.walk)
         for head in self.query("#head").results(Static):
-            head.update(self.head_line())
+            head.update(self.head_line(), layout=False)
         for panel in self.query(SuspectsPanel):
             panel.show(self.walk)
             self.show_proposal()
@@ -122,11 +127,11 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
         """Look for the next check off the event loop; an answer given meanwhile makes this one void."""
         walk, panel = self.walk, self.query_one(ProposalPanel)
         self.proposal = None
-        panel.working()
-        try:
-            advice = await asyncio.to_thread(advice_of, walk)
-        except SuspectsError:
-            advice = None
+        look = asyncio.create_task(asyncio.to_thread(advice_or_none, walk))
+        await asyncio.wait({look}, timeout=SOON_S)
+        if not look.done():  # else it would only flicker
+            panel.working()
+        advice = await look
         if walk is not self.walk or not self.is_attached:
             return
         if advice is None:
@@ -222,7 +227,7 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
         try:
             await self.job.keep(self.walk.emergency_card())
         except SootlineError as error:
-            self.tell(f"The card was opened; that could not be written down. {error}", wrong=True)
+            self.tell(_("The card was opened; that could not be written down. {error}").format(error=error), wrong=True)
 
     def check_action(
         self,
@@ -261,9 +266,17 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
         return True
 
 
+def advice_or_none(walk: Walk) -> Advice | None:
+    """Return what to do next; None where the job wants nothing of the kind, or its answers can't be weighed."""
+    try:
+        return advice_of(walk)
+    except SuspectsError:
+        return None
+
+
 def minutes_line(walk: Walk, left: str) -> str:
     """Return the minutes so far, and from how few to how many are left."""
-    return f"{walk.now.minutes:g} min{left}"
+    return _("{minutes:g} min{left}").format(minutes=walk.now.minutes, left=left)
 
 
 def left_words(walk: Walk) -> str:
@@ -272,9 +285,13 @@ def left_words(walk: Walk) -> str:
     if left is None:
         return ""
     fewest, most = (span(minutes) for minutes in left)
-    return f", left {fewest}" if fewest == most else f", left {fewest} to {most}"
+    return (
+        _(", left {fewest}").format(fewest=fewest)
+        if fewest == most
+        else _(", left {fewest} to {most}").format(fewest=fewest, most=most)
+    )
 
 
 def span(minutes: float) -> str:
     """Return minutes as a person says them: hours from two hours on."""
-    return f"{minutes:.0f} min" if minutes < 120 else f"{minutes / 60:.0f} h"
+    return _("{minutes:.0f} min").format(minutes=minutes) if minutes < 120 else f"{minutes / 60:.0f} h"

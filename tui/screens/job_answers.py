@@ -7,6 +7,7 @@ from collections.abc import Callable
 from textual.widgets import Input
 
 from trees.errors import SootlineError, TakenElsewhereError
+from trees.language import _
 from trees.walk import Question, Walk
 from trees.walk.judge import Verdict
 from tui.draw import PAGE, pages_of
@@ -56,7 +57,7 @@ class JobAnswers(JobBench):
         self.busy = True
         try:
             if await self.job.new_day():
-                self.tell("A new day: the safety questions come first again.")
+                self.tell(_("A new day: the safety questions come first again."))
             else:
                 await self.job.keep(make())
         except TakenElsewhereError as error:
@@ -136,7 +137,7 @@ class JobAnswers(JobBench):
         if question.gate is not None:
             index = next(i for i, o in enumerate(question.options) if o.id == question.gate.unknown)
             self.chosen = index
-            self.tell("Cannot tell counts as the answer that is now marked; Enter takes it.")
+            self.tell(_("Cannot tell counts as the answer that is now marked; Enter takes it."))
             self.show_walk()
             return
         if needs_patience(self.walk, question) and not self.patient:
@@ -176,9 +177,9 @@ class JobAnswers(JobBench):
 
         changing = self.changing
         if verdict is not None and verdict.implausible:
-            self.ask_second("That is outside what is plausible here.", make)
+            self.ask_second(_("That is outside what is plausible here."), make)
         elif verdict is not None and verdict.answer is not None and verdict.answer.id in self.question.stopping:
-            self.ask_second(f"▲ {verdict.answer.means}: this stops the job.", make)
+            self.ask_second(_("▲ {means}: this stops the job.").format(means=verdict.answer.means), make)
         else:
             await self.take(make)
 
@@ -193,7 +194,7 @@ class JobAnswers(JobBench):
         if ticked:
             await self.take(lambda: self.walk.tick(ticked, changing))
         else:
-            self.ask_second("Nothing is ticked.", lambda: self.walk.tick((), changing))
+            self.ask_second(_("Nothing is ticked."), lambda: self.walk.tick((), changing))
 
     async def on_input_submitted(self, event: Input.Submitted) -> None:
         """Go to the next field of a set, or take what is typed."""
@@ -227,6 +228,6 @@ class JobAnswers(JobBench):
         """Make the proposed check; the tree waits."""
         check = self.proposal
         if check is None:
-            self.tell("No check is proposed now.")
+            self.tell(_("No check is proposed now."))
             return
         await self.take(lambda: self.walk.leave_for(check))

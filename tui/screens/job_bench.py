@@ -10,6 +10,7 @@ from textual import work
 from trees.book.model import Check
 from trees.book.words import UNKNOWN
 from trees.errors import SootlineError
+from trees.language import _
 from trees.walk import Walk
 from tui.instruments import instrument_for
 from tui.screens.choose import ChooseCard
@@ -33,7 +34,7 @@ class JobBench(JobFacts):
         """Ask the facts of a unit that came alone, in the order in which the bench can see them."""
         facts = facts_of(self.walk)
         rows = rows_of(self.walk, facts)
-        chosen = await self.app.push_screen_wait(ChooseCard("Intake: what can be told of the unit?", rows))
+        chosen = await self.app.push_screen_wait(ChooseCard(_("Intake: what can be told of the unit?"), rows))
         if chosen is None:
             return
         if chosen == SERIAL:
@@ -89,9 +90,11 @@ class JobBench(JobFacts):
         settings = workshop.settings
         lines = {each.name: f"{each.name}, ± {each.uncertainty:g} {each.unit}" for each in settings.instruments}
         if not lines:
-            self.tell("No instrument stands in the settings; F9 on the day list types them in.")
+            self.tell(_("No instrument stands in the settings; F9 on the day list types them in."))
             return
-        ticked = await self.app.push_screen_wait(TickCard("Which instruments are used today?", lines, settings.chosen))
+        ticked = await self.app.push_screen_wait(
+            TickCard(_("Which instruments are used today?"), lines, settings.chosen)
+        )
         if ticked is None:
             return
         try:
@@ -125,16 +128,16 @@ def told_of(walk: Walk, check: Check) -> str:
     given = walk.now.known.of(check.id) if walk.now.known is not None else None
     if given is None or given.answer == UNKNOWN:
         return ""
-    return ": ".join(part for part in (given.told, given.means) if part) or "none of these"
+    return ": ".join(part for part in (given.told, given.means) if part) or _("none of these")
 
 
 def rows_of(walk: Walk, facts: Sequence[Check]) -> list[tuple[str, str]]:
     """Return (id, line) of the intake's list: what is open in one go, the plate, then each fact with what is known."""
     family = walk.now.unit.family
     left = sum(1 for check in facts if not told_of(walk, check))
-    rows = [(ALL, f"All that is open, one after the other ({left})")] if left else []
-    rows.append((SERIAL, f"Serial number on the plate{_told(walk.now.beside.serial)}"))
-    rows.append((FAMILY, f"Class of unit{_told(family.name if family else '')}"))
+    rows = [(ALL, _("All that is open, one after the other ({left})").format(left=left))] if left else []
+    rows.append((SERIAL, _("Serial number on the plate{serial}").format(serial=_told(walk.now.beside.serial))))
+    rows.append((FAMILY, _("Class of unit{name}").format(name=_told(family.name if family else ""))))
     return [*rows, *((check.id, f"{check.wording}{_told(told_of(walk, check))}") for check in facts)]
 
 

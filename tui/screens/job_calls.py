@@ -15,6 +15,7 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from trees.errors import SootlineError
+from trees.language import _
 from trees.walk import beside
 from tui.calls import CallBoard
 from tui.draw import MUTED, PAGE, plain
@@ -47,18 +48,18 @@ class CallsCard(ModalScreen[str | None]):
             Option(
                 Content.assemble(
                     (f" {n} " if n <= PAGE else "   ", "bold reverse"),
-                    (f" {plain(call.job)}  waits {self.board.waited(call)}  ", "bold"),
+                    (_(" {job}  waits {call}  ").format(job=plain(call.job), call=self.board.waited(call)), "bold"),
                     plain(call.words),
                 ),
                 id=call.job,
             )
             for n, call in enumerate(self.others, start=1)
         ]
-        rows.append(Option(Content.assemble((" n ", "bold reverse"), "  A new call"), id=NEW))
+        rows.append(Option(Content.assemble((" n ", "bold reverse"), _("  A new call")), id=NEW))
         with Vertical(id="card"):
-            yield Static(Content.styled("Hold this call and speak with", "bold"))
+            yield Static(Content.styled(_("Hold this call and speak with"), "bold"))
             yield OptionList(*rows, id="calls", markup=False)
-            yield Static(Content.styled("Enter takes the marked one, Esc stays with this caller.", MUTED))
+            yield Static(Content.styled(_("Enter takes the marked one, Esc stays with this caller."), MUTED))
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Go to the marked call."""
@@ -109,8 +110,10 @@ class JobCalls(JobFacts):
         """Keep when the customer is to be called back, or how the call-back went."""
         waiting = self.walk.now.beside.waiting
         if waiting is not None and waiting.for_what == "call_back":
-            rows = [("reached", "Reached"), ("later", "Not reached: again at another time")]
-            how = await self.app.push_screen_wait(ChooseCard(f"Call-back {shown_due(waiting.due)}".strip(), rows))
+            rows = [("reached", _("Reached")), ("later", _("Not reached: again at another time"))]
+            how = await self.app.push_screen_wait(
+                ChooseCard(_("Call-back {due}").format(due=shown_due(waiting.due)).strip(), rows)
+            )
             if how is None:
                 return
             if how == "reached":
@@ -119,7 +122,7 @@ class JobCalls(JobFacts):
         else:
             how = "first"
         typed = await self.app.push_screen_wait(
-            WriteCard("Call back when, and about what?  16:30, or 2026-03-02, or …")
+            WriteCard(_("Call back when, and about what?  16:30, or 2026-03-02, or …"))
         )
         if typed is None:
             return
@@ -128,7 +131,7 @@ class JobCalls(JobFacts):
             await self.take(lambda: beside.call_back(self.walk, reached=False, due=due, text=text))
         else:
             await self.take(lambda: beside.wait(self.walk, "call_back", due, text))
-        self.tell(f"Call-back {shown_due(due) or 'without a time'} is kept in the job.")
+        self.tell(_("Call-back {due} is kept in the job.").format(due=shown_due(due) or _("without a time")))
 
 
 def due_of(typed: str, today: str) -> tuple[str, str]:

@@ -9,6 +9,7 @@ from textual import work
 
 from trees.book.words import PLACES
 from trees.errors import SootlineError, SuspectsError
+from trees.language import _
 from trees.walk import Walk, beside
 from trees.walk.question import PLACE_NAMES
 from tui.screens.base import WorkScreen
@@ -33,7 +34,7 @@ class JobFacts(WorkScreen):
     @work
     async def action_note(self) -> None:
         """Add a note."""
-        text = await self.app.push_screen_wait(WriteCard("Note on this job"))
+        text = await self.app.push_screen_wait(WriteCard(_("Note on this job")))
         if text and text.strip():
             await self.take(lambda: self.walk.note(text))
 
@@ -41,15 +42,17 @@ class JobFacts(WorkScreen):
     async def action_remark(self) -> None:
         """Tell the author something about the present step; it stands in the book screen's list."""
         no = self.walk.question.no
-        about = f"step {no}" if no is not None else "the book"
-        text = await self.app.push_screen_wait(WriteCard(f"Remark for the author on {about}"))
+        about = _("step {no}").format(no=no) if no is not None else _("the book")
+        text = await self.app.push_screen_wait(WriteCard(_("Remark for the author on {about}").format(about=about)))
         if text and text.strip():
             await self.take(lambda: beside.remark(self.walk, text))
 
     @work
     async def action_serial(self) -> None:
         """Write the serial number down; the unit's earlier jobs are shown."""
-        serial = await self.app.push_screen_wait(WriteCard("Serial number on the plate", self.walk.now.beside.serial))
+        serial = await self.app.push_screen_wait(
+            WriteCard(_("Serial number on the plate"), self.walk.now.beside.serial)
+        )
         if not serial or not serial.strip():
             return
         if serial.strip() != self.walk.now.beside.serial:
@@ -66,13 +69,13 @@ class JobFacts(WorkScreen):
         if earlier:
             await self.app.push_screen_wait(EarlierCard(workshop, serial, earlier))
         else:
-            self.tell(f"No earlier job has the serial number {serial}.")
+            self.tell(_("No earlier job has the serial number {serial}.").format(serial=serial))
 
     @work
     async def action_family(self) -> None:
         """Say what class of unit it is."""
         rows = [(f.id, f.name) for f in self.walk.book.families.values()]
-        chosen = await self.app.push_screen_wait(ChooseCard("What class of unit is it?", rows))
+        chosen = await self.app.push_screen_wait(ChooseCard(_("What class of unit is it?"), rows))
         if chosen:
             await self.take(lambda: self.walk.set_family(chosen))
 
@@ -80,7 +83,7 @@ class JobFacts(WorkScreen):
     async def action_place(self) -> None:
         """Hand the job over to other hands."""
         rows = [(p, f"{p}: {PLACE_NAMES[p]}") for p in PLACES]
-        chosen = await self.app.push_screen_wait(ChooseCard("Whose hands, and where?", rows))
+        chosen = await self.app.push_screen_wait(ChooseCard(_("Whose hands, and where?"), rows))
         if chosen and chosen != self.walk.now.place:
             await self.take(lambda: self.walk.set_place(chosen))  # type: ignore[arg-type]
 
@@ -90,7 +93,7 @@ class JobFacts(WorkScreen):
         now = self.walk.now
         checks = [c for c in self.walk.book.checks.values() if now.place in c.place and c.form != "figure"]
         rows = [(c.id, c.wording) for c in checks if now.unit.fits(c.applies)]
-        chosen = await self.app.push_screen_wait(ChooseCard("Which check? The tree waits.", rows))
+        chosen = await self.app.push_screen_wait(ChooseCard(_("Which check? The tree waits."), rows))
         if chosen:
             await self.take(lambda: self.walk.leave_for(chosen))
 
@@ -105,7 +108,9 @@ class JobFacts(WorkScreen):
         except SuspectsError as error:
             self.tell(str(error), wrong=True)
             return
-        chosen = await self.app.push_screen_wait(ChooseCard("Why does a suspect stand where it stands? Which?", rows))
+        chosen = await self.app.push_screen_wait(
+            ChooseCard(_("Why does a suspect stand where it stands? Which?"), rows)
+        )
         if chosen:
             await self.app.push_screen_wait(WhyCard(walk, chosen))
 
@@ -118,9 +123,9 @@ class JobFacts(WorkScreen):
         """After a stop: begin a job of its own, linked, with a role and a reason."""
         stopped = self.walk.now.stopped
         if stopped is None:
-            self.tell("A follow-up belongs to a job that was stopped.", wrong=True)
+            self.tell(_("A follow-up belongs to a job that was stopped."), wrong=True)
             return
-        reason = await self.app.push_screen_wait(WriteCard("Follow-up: your role, and why it may go on now"))
+        reason = await self.app.push_screen_wait(WriteCard(_("Follow-up: your role, and why it may go on now")))
         if not reason or not reason.strip():
             return
         from tui.screens.job import JobScreen

@@ -12,6 +12,7 @@ from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from trees.language import _
 from trees.walk import Walk
 from tui.draw import MUTED, plain
 from tui.trail_map import GUTTER, MapRow, trail_map
@@ -33,9 +34,11 @@ class MapCard(ModalScreen[str | None]):
     def compose(self) -> ComposeResult:
         """Lay out the legend and the map."""
         with Vertical(id="card"):
-            yield Static(Content.assemble(("Map of the way  ", "bold"), ("▶ asked now  ✓ answered  · passed", MUTED)))
+            yield Static(
+                Content.assemble((_("Map of the way  "), "bold"), (_("▶ asked now  ✓ answered  · passed"), MUTED))
+            )
             yield OptionList(id="trail-map", markup=False)
-            yield Static(Content.styled("↑ ↓ move, Enter changes the answer marked ✓, Esc closes.", MUTED))
+            yield Static(Content.styled(_("↑ ↓ move, Enter changes the answer marked ✓, Esc closes."), MUTED))
 
     def on_mount(self) -> None:
         """Draw once the width is known."""

@@ -7,6 +7,7 @@ from textual.content import Content
 from textual.css.query import NoMatches
 from textual.widgets import Static
 
+from trees.language import _
 from tui.draw import MUTED, plain
 from tui.screens.job_facts import JobFacts
 from tui.workshop import Look
@@ -48,7 +49,7 @@ class JobPresence(JobFacts):
                 self.forget()
             self.show_walk()
             last = look.newer[-1]
-            self.tell(f"{last.seat} went on with this job; this is how it stands now.")
+            self.tell(_("{seat} went on with this job; this is how it stands now.").format(seat=last.seat))
         if look != self.looked:
             self.looked = look
             self.show_others()
@@ -61,7 +62,11 @@ class JobPresence(JobFacts):
             return
         seats = ", ".join(dict.fromkeys(plain(each.seat) for each in self.looked.others))
         line.display = bool(seats or self.looked.trouble)
-        told = Content.assemble((" ◎ ", MUTED), (f"open at {seats}", "bold $warning")) if seats else Content("")
+        told = (
+            Content.assemble((" ◎ ", MUTED), (_("open at {seats}").format(seats=seats), "bold $warning"))
+            if seats
+            else Content("")
+        )
         if self.looked.trouble:
             told = Content.assemble(told, (f" ! {plain(self.looked.trouble)}", "$warning"))
         line.update(told)

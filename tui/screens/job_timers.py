@@ -14,6 +14,7 @@ from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from trees.language import _
 from tui.draw import MUTED
 from tui.screens.job_facts import JobFacts
 from tui.timers import KINDS, TimerBoard, clock_face, kept
@@ -41,9 +42,9 @@ class TimerCard(ModalScreen[tuple[str, str] | None]):
     def compose(self) -> ComposeResult:
         """Lay out the kinds."""
         with Vertical(id="card"):
-            yield Static(Content.styled("Timers", "bold"))
+            yield Static(Content.styled(_("Timers"), "bold"))
             yield OptionList(*(Option(self.row(n, name), id=name) for n, name in enumerate(KINDS, 1)), id="timer-kinds")
-            told = "A digit or Enter starts one; once it runs, stops it and keeps the time. x drops it, Esc closes."
+            told = _("A digit or Enter starts one; once it runs, stops it and keeps the time. x drops it, Esc closes.")
             yield Static(Content.styled(told, MUTED))
 
     def row(self, n: int, name: str) -> Content:
@@ -140,7 +141,7 @@ def tick(app: App[None], workshop: Workshop) -> None:
     """Ring for what is due, on any screen, and let the job on the screen count on."""
     for job, timer in workshop.timers.to_ring():
         app.bell()
-        told = f"{clock_face(timer.kind.rings_s or 0.0)} at job {job}"
+        told = _("{rings_s} at job {job}").format(rings_s=clock_face(timer.kind.rings_s or 0.0), job=job)
         app.notify(told, title=f"◷ {timer.kind.label}: done", severity="warning", timeout=30, markup=False)
     for screen in app.screen_stack:
         if isinstance(screen, JobTimers):

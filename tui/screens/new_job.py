@@ -8,15 +8,17 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.content import Content
 from textual.events import Key, Paste
-from textual.widgets import Footer, Input, OptionList, Static
+from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from trees.book.words import PLACES, Place
 from trees.errors import SootlineError
+from trees.language import N_, _
 from trees.walk.question import PLACE_NAMES
 from tui.commands import NEW_JOB
 from tui.draw import MUTED, plain
 from tui.finding import Finder, Fit
+from tui.panels.key_line import KeyLine
 from tui.screens.base import WorkScreen, all_bindings
 
 
@@ -43,7 +45,7 @@ class NewJob(WorkScreen):
     """Words, tree, place: two keys and the words themselves."""
 
     KEYS = NEW_JOB
-    TITLE_LINE = "new job"
+    TITLE_LINE = N_("new job")
     BINDINGS: ClassVar[list[Binding]] = all_bindings(NEW_JOB)  # type: ignore[assignment]
     AUTO_FOCUS = "#words"
 
@@ -54,12 +56,12 @@ class NewJob(WorkScreen):
 
     def compose(self) -> ComposeResult:
         """Lay out the field, the trees that fit, and the place."""
-        yield Static(Content.styled("What does the customer say?", "bold"), id="title")
-        yield WordsField(placeholder="smokes white when it starts, lights at the second go", id="words")
+        yield Static(Content.styled(_("What does the customer say?"), "bold"), id="title")
+        yield WordsField(placeholder=_("smokes white when it starts, lights at the second go"), id="words")
         yield Static(id="place")
-        yield Static(Content.styled("The tree that fits best is marked; arrows choose another.", MUTED), id="hint")
+        yield Static(Content.styled(_("The tree that fits best is marked; arrows choose another."), MUTED), id="hint")
         yield OptionList(id="fits", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyLine()
 
     def begin(self) -> None:
         """Start with all trees in the author's order."""
@@ -72,9 +74,9 @@ class NewJob(WorkScreen):
         """Say whose hands the job begins with."""
         self.query_one("#place", Static).update(
             Content.assemble(
-                ("Place: ", MUTED),
+                (_("Place: "), MUTED),
                 (PLACE_NAMES[self.place], "bold"),
-                ("   F4 changes it", MUTED),
+                (_("   F4 changes it"), MUTED),
             )
         )
 
@@ -115,7 +117,7 @@ class NewJob(WorkScreen):
 
         words = self.query_one("#words", Input).value.strip()
         if not words:
-            self.tell("Type the complaint in a few words first.", wrong=True)
+            self.tell(_("Type the complaint in a few words first."), wrong=True)
             return
         fits = self.query_one("#fits", OptionList)
         tree = fits.get_option_at_index(fits.highlighted).id if fits.highlighted is not None else None

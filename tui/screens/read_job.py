@@ -15,6 +15,7 @@ from textual.widgets import Static
 
 from trees.book.words import END_NAMES
 from trees.errors import SootlineError
+from trees.language import _
 from trees.walk import Walk
 from tui.draw import MUTED, lines, plain, say
 from tui.screens.earlier import found_then
@@ -43,7 +44,7 @@ class ReadCard(ModalScreen[bool]):
             yield Static(head_of(self.row), id="read-head")
             yield VerticalScroll(Static(Content.styled("reading …", MUTED), id="read-text"), id="read-page")
             yield Static(
-                Content.styled("↑ ↓ scroll. Enter opens it on its own screen: report, reopen. Esc closes.", MUTED)
+                Content.styled(_("↑ ↓ scroll. Enter opens it on its own screen: report, reopen. Esc closes."), MUTED)
             )
 
     def on_mount(self) -> None:
@@ -71,8 +72,15 @@ class ReadCard(ModalScreen[bool]):
 def head_of(row: JobSummary) -> Content:
     """Return number, end, days, unit and complaint of a closed job."""
     end = END_NAMES.get(row.closed, row.closed) if row.closed else "open"  # type: ignore[call-overload]
-    told = [f"opened {row.opened_at[:10]}", f"closed {row.closed_at[:10]}" if row.closed_at else ""]
-    told += [f"serial {row.serial}" if row.serial else "", f"seat {row.seat}", "invented" if row.invented else ""]
+    told = [
+        _("opened {opened_at}").format(opened_at=row.opened_at[:10]),
+        _("closed {closed_at}").format(closed_at=row.closed_at[:10]) if row.closed_at else "",
+    ]
+    told += [
+        _("serial {serial}").format(serial=row.serial) if row.serial else "",
+        _("seat {seat}").format(seat=row.seat),
+        "invented" if row.invented else "",
+    ]
     return Content.assemble(
         (f" {plain(row.number)} ", "bold reverse"),
         (f" {plain(str(end))}", "bold"),
@@ -89,7 +97,7 @@ def job_text(casebook: Casebook, editions: Editions, number: str) -> Content:
     try:
         return lines([*told, found_then(Walk.resume(book, [one.entry for one in stored]))])
     except (SootlineError, LookupError, TypeError, ValueError):  # an import may bring entries of any content
-        why = say("The entries stand as they were stored, for they can't be read with this book.", "$warning")
+        why = say(_("The entries stand as they were stored, for they can't be read with this book."), "$warning")
         return lines([*told, why, *(_raw(one) for one in stored)])
 
 

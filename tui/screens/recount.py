@@ -11,22 +11,24 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from trees.book.model import Book
 from trees.errors import SootlineError
+from trees.language import N_, _
 from trees.suspects.recount import Recounted
 from tui.accept_shares import refuse_unfit_file, write_overlay
 from tui.commands import RECOUNT
 from tui.draw import MUTED, plain, say
 from tui.finding_jobs import Kinds, kinds
 from tui.panels.counted import REST, WRITE, common_top, links_page, rest_row, share_row, shares_note, write_row
+from tui.panels.key_line import KeyLine
 from tui.recounting import Count, Counting
 from tui.screens.base import WorkScreen, all_bindings
 from tui.screens.choose import WriteCard
 
-SHARES, LINKS = "Shares", "Links"
+SHARES, LINKS = N_("Shares"), N_("Links")
 PARTS = (SHARES, LINKS)
 STEP_S = 0.3
 """Seconds of reading between two notes of how far it is."""
@@ -65,7 +67,7 @@ class RecountScreen(WorkScreen):
         with VerticalScroll(id="links-page"):
             yield Static(id="links")
         yield Static(id="share-note")
-        yield Footer(show_command_palette=False)
+        yield KeyLine()
 
     def begin(self) -> None:
         """Show the frame and count."""
@@ -88,7 +90,11 @@ class RecountScreen(WorkScreen):
             self.show_head()
             counting = Counting(casebook, self.book, self.invented)
             while await asyncio.to_thread(counting.go_on, STEP_S):
-                self.note(f"reading … {counting.read} of {self.kinds.closed(invented=self.invented)} closed jobs")
+                self.note(
+                    _("reading … {read} of {closed} closed jobs").format(
+                        read=counting.read, closed=self.kinds.closed(invented=self.invented)
+                    )
+                )
             self.count = await asyncio.to_thread(counting.result)
         except (SootlineError, OSError) as error:
             self.note(str(error), "$warning")
@@ -137,12 +143,15 @@ class RecountScreen(WorkScreen):
         """Say from which jobs it is counted, against which edition."""
         closed = self.kinds.closed(invented=self.invented)
         kind = "invented" if self.invented else "real"
-        edition = f"{self.book.title}, {self.book.edition}" if self.book else "reading the book …"
+        edition = f"{self.book.title}, {self.book.edition}" if self.book else _("reading the book …")
         self.query_one("#head", Static).update(
             Content.assemble(
-                (" Recount ", "bold reverse"),
-                (f"  {closed} closed {kind} jobs", "bold $warning" if self.invented else ""),
-                (f"  ·  against {plain(edition)}", MUTED),
+                (_(" Recount "), "bold reverse"),
+                (
+                    _("  {closed} closed {kind} jobs").format(closed=closed, kind=kind),
+                    "bold $warning" if self.invented else "",
+                ),
+                (_("  ·  against {edition}").format(edition=plain(edition)), MUTED),
             )
         )
 
@@ -176,10 +185,12 @@ class RecountScreen(WorkScreen):
         """Ask for the file and write what is taken; the sentence on it stays under the list."""
         rows, book = self.rows_taken(), self.book
         if not rows or book is None:
-            self.tell("No line is taken yet. Enter on a line takes it.", wrong=True)
+            self.tell(_("No line is taken yet. Enter on a line takes it."), wrong=True)
             return
-        made_up = " counted from INVENTED jobs" if self.invented else ""
-        title = f"File for {_shares(len(rows))}{made_up}; a file of shares that is there is replaced"
+        made_up = _(" counted from INVENTED jobs") if self.invented else ""
+        title = _("File for {n}{made_up}; a file of shares that is there is replaced").format(
+            n=_shares(len(rows)), made_up=made_up
+        )
         named = await self.app.push_screen_wait(WriteCard(title, str(self.usual_file())))
         if not named or not named.strip():
             return
@@ -191,7 +202,10 @@ class RecountScreen(WorkScreen):
             self.note(str(error), "bold $warning")
             return
         self.note(
-            f"{_shares(len(rows))} written. From the next start by `sootline --shares {path}` they weigh.", "bold"
+            _("{n} written. From the next start by `sootline --shares {path}` they weigh.").format(
+                n=_shares(len(rows)), path=path
+            ),
+            "bold",
         )
 
     def usual_file(self) -> Path:
@@ -260,4 +274,4 @@ class RecountScreen(WorkScreen):
 
 
 def _shares(number: int) -> str:
-    return "1 share" if number == 1 else f"{number} shares"
+    return "1 share" if number == 1 else _("{number} shares").format(number=number)

@@ -16,6 +16,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from trees.errors import SootlineError
+from trees.language import _
 from tui.draw import MUTED, lines, plain, say
 from tui.workshop import OpenJob
 
@@ -36,9 +37,13 @@ class ReportCard(ModalScreen[None]):
     def compose(self) -> ComposeResult:
         """Lay out title, page and the way out."""
         with Vertical(id="card"):
-            yield Static(Content.styled(f"Report of {self.job.record.number}, as it would be written now", "bold"))
-            yield VerticalScroll(Static(say("Gathering it …", MUTED), id="report-text"), id="report-page")
-            yield Static(Content.styled("↑ ↓ turn it, Esc closes it; e on the conclusion writes it.", MUTED))
+            yield Static(
+                Content.styled(
+                    _("Report of {number}, as it would be written now").format(number=self.job.record.number), "bold"
+                )
+            )
+            yield VerticalScroll(Static(say(_("Gathering it …"), MUTED), id="report-text"), id="report-page")
+            yield Static(Content.styled(_("↑ ↓ turn it, Esc closes it; e on the conclusion writes it."), MUTED))
 
     def on_mount(self) -> None:
         """Begin to gather it."""

@@ -9,12 +9,14 @@ from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.content import Content
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from trees.errors import SootlineError
+from trees.language import _
 from tui.commands import SETTINGS
 from tui.draw import MUTED, plain
+from tui.panels.key_line import KeyLine
 from tui.screens.base import WorkScreen, all_bindings
 from tui.screens.choose import ChooseCard, WriteCard
 from tui.screens.tick import TickCard
@@ -46,12 +48,12 @@ class SettingsScreen(WorkScreen):
         yield Static(id="head")
         yield SettingList(id="settings", markup=False)
         yield Static(id="setting-help")
-        yield Footer(show_command_palette=False)
+        yield KeyLine()
 
     def begin(self) -> None:
         """Show all settings."""
         self.query_one("#head", Static).update(
-            Content.assemble((" Settings ", "bold reverse"), (f"  {plain(str(settings_path()))}", MUTED))
+            Content.assemble((_(" Settings "), "bold reverse"), (f"  {plain(str(settings_path()))}", MUTED))
         )
         self.show(0)
 
@@ -120,7 +122,7 @@ class SettingsScreen(WorkScreen):
             lines = {each.name: f"{each.name}, {each.uncertainty:g} {each.unit}" for each in settings.instruments}
             ticked = settings.chosen
         if not lines:
-            self.tell("There is nothing to tick yet: type the instruments first.", wrong=True)
+            self.tell(_("There is nothing to tick yet: type the instruments first."), wrong=True)
             return None
         return await self.app.push_screen_wait(TickCard(row.label, lines, ticked))
 

@@ -6,9 +6,14 @@ from textual.app import ComposeResult
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
+from trees.language import _
 from tui.commands import SMALLEST
 
-SENTENCE = f"This window is too small: {SMALLEST[0]} by {SMALLEST[1]} is needed. Nothing is lost; make it larger."
+
+def sentence() -> str:
+    """Say what is needed."""
+    told = _("This window is too small: {wide} by {high} is needed. Nothing is lost; make it larger.")
+    return told.format(wide=SMALLEST[0], high=SMALLEST[1])
 
 
 class TooSmall(ModalScreen[None]):
@@ -16,4 +21,4 @@ class TooSmall(ModalScreen[None]):
 
     def compose(self) -> ComposeResult:
         """Lay out the sentence."""
-        yield Static(SENTENCE, markup=False)
+        yield Static(sentence(), markup=False)

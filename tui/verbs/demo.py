@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from tui.opening import Opening
     from tui.workshop import Workshop
 
-SEAT = N_("demo bench")
+SEAT = "demo bench"
 NOTICE = N_("Invented workshop: twelve invented jobs in a throw-away casebook. Nothing here was ever measured.")
 
 
@@ -32,11 +32,7 @@ def run(options: argparse.Namespace) -> int:
 
         book, clock = book_for(options), DemoClock()
         with Casebook.open(options.fill, seat=options.seat or SEAT, clock=clock) as casebook:
-            print(
-                _("{book} invented jobs written into {name}").format(
-                    book=fill(book, casebook, clock), name=casebook.name
-                )
-            )
+            print(_("{n} invented jobs written into {name}").format(n=fill(book, casebook, clock), name=casebook.name))
         return Exit.FINE
     refuse_unfit_terminal()
     with tempfile.TemporaryDirectory(prefix="sootline-demo-") as folder:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import argparse
 import sys
-import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from trees.book.words import PLACES_SHORT
 from trees.language import _
 from tui.command_line import Exit
 
@@ -64,8 +64,8 @@ def _list(options: argparse.Namespace) -> int:
         print(json_text([row.as_json() for row in rows], indent=1))
         return Exit.FINE
     for row in rows:
-        state = "closed" if row.closed else row.place
-        invented = "  (invented)" if row.invented else ""
+        state = _("closed") if row.closed else PLACES_SHORT.get(row.place, row.place)
+        invented = _("  (invented)") if row.invented else ""
         until = _(" until {due}").format(due=row.due) if row.due else ""
         waits = (
             _("  (waits for {waiting}{until})").format(waiting=row.waiting.replace("_", " "), until=until)
@@ -112,30 +112,21 @@ def _trail(
 def _book_of(casebook: Casebook, stored: Sequence[StoredEntry], folder: Path | None) -> Book:
     """Return the edition that the job was last worked by, if its text is kept; otherwise the present one."""
     from trees.book import load_book, shipped_book_path
-    from trees.casebook import write_book_files
-    from trees.errors import CasebookError
+    from tui.kept_edition import Editions
 
     present = load_book(folder or shipped_book_path())
-    edition = stored[-1].fingerprint
-    if folder is not None or edition in {"", present.fingerprint}:
-        return present
-    try:
-        files = casebook.book_text(edition)
-    except CasebookError:
-        return present
-    with tempfile.TemporaryDirectory(prefix="sootline-") as name:
-        return load_book(write_book_files(files, Path(name)))
+    return present if folder is not None else Editions(casebook, present).of(stored)[0]
 
 
 def _print_text(row: JobSummary, stored: Sequence[StoredEntry], lines: dict[int, tuple[str, str, str]]) -> None:
     from trees.text import printable
 
     state = (
-        _("closed: {closed}").format(closed=row.closed)
+        _("closed: {end}").format(end=row.closed)
         if row.closed
-        else _("open, {place}, at the seat {seat}").format(place=row.place, seat=row.seat)
+        else _("open, {place}, at the seat {seat}").format(place=PLACES_SHORT.get(row.place, row.place), seat=row.seat)
     )
-    print(printable(f"{row.number}  {state}{'  (invented job)' if row.invented else ''}"))
+    print(printable(f"{row.number}  {state}{_('  (invented job)') if row.invented else ''}"))
     for one in stored:
         head = f"{one.no:>4}  {one.at[:16].replace('T', ' ')}  {one.seat}"
         data = ", ".join(f"{name} {value}" for name, value in one.entry.data.items() if value not in ("", None))

@@ -6,13 +6,13 @@ import argparse
 import os
 import sys
 from collections.abc import Iterable, Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TextIO
 
 from trees.errors import CasebookError
-from trees.language import _
+from trees.language import _, ngettext
 from tui.command_line import Exit
 
 _LONGEST_LINE = 64_000_000
@@ -62,7 +62,7 @@ def erase(options: argparse.Namespace) -> int:
     with open_casebook(options) as casebook:
         record = casebook.job(options.job)
         done = casebook.erase(record)
-    texts = "1 text" if done.texts == 1 else _("{texts} texts").format(texts=done.texts)
+    texts = ngettext("1 text", "{n} texts", done.texts).format(n=done.texts)
     print(
         _("{number}: {texts} erased in {name}; also in {backups} of its backups.").format(
             number=record.number, texts=texts, name=casebook.name, backups=done.backups
@@ -131,8 +131,8 @@ def restore(options: argparse.Namespace) -> int:
         return Exit.FINE
     chosen, before = kept.restore(store, datetime.now(UTC), options.backup)
     print(
-        _("{store} is again as in {name}: {store_2}.").format(
-            store=store, name=chosen.name, store_2=_jobs(kept.jobs_in(store))
+        _("{store} is again as in {name}: {jobs}.").format(
+            store=store, name=chosen.name, jobs=_jobs(kept.jobs_in(store))
         )
     )
     if before:
@@ -167,7 +167,8 @@ def _write(out: Path | None, lines: Iterable[str]) -> None:
             _("{out} can't be written: {strerror}.").format(out=out, strerror=error.strerror or error)
         ) from error
     finally:
-        new.unlink(missing_ok=True)
+        with suppress(OSError):  # where there is no folder there is no file either
+            new.unlink(missing_ok=True)
 
 
 def _short_lines(file: TextIO) -> Iterator[str]:
@@ -176,9 +177,9 @@ def _short_lines(file: TextIO) -> Iterator[str]:
         if len(line) > _LONGEST_LINE:
             raise CasebookError(
                 _(
-                    "A line of the export is longer than {LONGEST_LINE} million letters; none of ours is. "
+                    "A line of the export is longer than {longest} million letters; none of ours is. "
                     "Nothing was imported."
-                ).format(LONGEST_LINE=_LONGEST_LINE // 1_000_000)
+                ).format(longest=_LONGEST_LINE // 1_000_000)
             )
         yield line
 
@@ -203,4 +204,4 @@ def _lines(name: str) -> Iterator[Iterable[str]]:
 
 
 def _jobs(count: int) -> str:
-    return "1 job" if count == 1 else _("{count} jobs").format(count=count)
+    return ngettext("1 job", "{n} jobs", count).format(n=count)

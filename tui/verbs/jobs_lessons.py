@@ -8,7 +8,7 @@ import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from trees.language import _
+from trees.language import _, ngettext
 from tui.command_line import Exit
 
 if TYPE_CHECKING:
@@ -34,11 +34,7 @@ def lessons(options: argparse.Namespace) -> int:
     else:
         _print_text(book, jobs, options)
     if closed > len(jobs):
-        lost = (
-            _("1 closed job")
-            if closed - len(jobs) == 1
-            else _("{closed} closed jobs").format(closed=closed - len(jobs))
-        )
+        lost = ngettext("1 closed job", "{n} closed jobs", closed - len(jobs)).format(n=closed - len(jobs))
         print(_("sootline: {lost} can't be read by this book.").format(lost=lost), file=sys.stderr)
     return Exit.FINE
 
@@ -49,8 +45,13 @@ def _print_text(book: Book, jobs: Sequence[Told], options: argparse.Namespace) -
     from trees.text import printable
     from tui.panels.lessons import PAGES
 
-    kind = "invented" if options.invented else "real"
-    print(_("{n} closed {kind} {part}").format(n=len(jobs), kind=kind, part="job" if len(jobs) == 1 else "jobs"))
+    n = len(jobs)
+    told = (
+        ngettext("{n} closed invented job", "{n} closed invented jobs", n)
+        if options.invented
+        else ngettext("{n} closed real job", "{n} closed real jobs", n)
+    )
+    print(told.format(n=n))
     for page in PAGES.values():
         print()
         for line in page(book, jobs, WIDTH).plain.splitlines():

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from trees.errors import SootlineError
-from trees.language import _
+from trees.language import _, ngettext
 from tui.accept_shares import chooser, refuse_unfit_file, spoken_of, taken, write_overlay
 from tui.command_line import Exit
 
@@ -63,7 +63,7 @@ def _write(book: Book, rows: Sequence[Recounted], path: Path) -> None:
         print(_("sootline: nothing was taken; {path} is not written.").format(path=path), file=sys.stderr)
         return
     write_overlay(book, rows, path)
-    number = "1 share" if len(rows) == 1 else _("{n} shares").format(n=len(rows))
+    number = ngettext("1 share", "{n} shares", len(rows)).format(n=len(rows))
     print(
         _("sootline: {number} written; use `sootline --shares {path}`.").format(number=number, path=path),
         file=sys.stderr,

@@ -56,7 +56,7 @@ def told_jobs(jobs: tuple[Replayed, ...]) -> Iterator[str]:
     from trees.text import printable
 
     for job in jobs:
-        yield printable(f"{'FAILED' if job.faults else 'ok    '}  {job.job}  {job.title}: {job.end}")
+        yield printable(f"{_('FAILED') if job.faults else _('ok    ')}  {job.job}  {job.title}: {job.end}")
         if not job.faults:
             continue
         if job.spot is not None:
@@ -75,7 +75,7 @@ def told_jobs(jobs: tuple[Replayed, ...]) -> Iterator[str]:
     yield (
         _("No worked jobs.")
         if not jobs
-        else _("{n} of {n_2} worked jobs end where they say.").format(n=len(jobs) - failed, n_2=len(jobs))
+        else _("{n} of {all} worked jobs end where they say.").format(n=len(jobs) - failed, all=len(jobs))
     )
 
 
@@ -108,7 +108,7 @@ def told_places(placed: tuple[Placed, ...]) -> Iterator[str]:
 def out_of(part: int, whole: int) -> str:
     """Return a share as a count with its per cent."""
     return (
-        _("{part} of {whole} ({part_2:.0f} %)").format(part=part, whole=whole, part_2=100 * part / whole)
+        _("{part} of {whole} ({per_cent:.0f} %)").format(part=part, whole=whole, per_cent=100 * part / whole)
         if whole
         else _("no such job")
     )
@@ -116,7 +116,7 @@ def out_of(part: int, whole: int) -> str:
 
 def told_paths(paths: tuple[Paths, ...]) -> Iterator[str]:
     """Yield a table with one row for each tree."""
-    yield f"{'tree':<24}{'paths':>12}  {'longest':>8}  {'mean minutes':>12}  {'nothing found':>14}"
+    yield f"{_('tree'):<24}{_('paths'):>12}  {_('longest'):>8}  {_('mean minutes'):>12}  {_('nothing found'):>14}"
     for one in paths:
         yield (
             f"{one.tree:<24}{in_short(one.count):>12}  {one.longest:>8}  {one.mean_minutes:>12.0f}"

@@ -94,7 +94,7 @@ def refuse_unfit_terminal() -> None:
     if size.columns < SMALLEST[0] or size.lines < SMALLEST[1]:
         raise SootlineError(
             _(
-                "This terminal is {columns} by {lines}; the screen needs {SMALLEST} by {SMALLEST_2}. Make "
+                "This terminal is {columns} by {lines}; the screen needs {wide} by {high}. Make "
                 "the window larger or the letters smaller, then start again."
-            ).format(columns=size.columns, lines=size.lines, SMALLEST=SMALLEST[0], SMALLEST_2=SMALLEST[1])
+            ).format(columns=size.columns, lines=size.lines, wide=SMALLEST[0], high=SMALLEST[1])
         )

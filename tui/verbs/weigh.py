@@ -83,8 +83,8 @@ def as_text(book: Book, weighing: Weighing) -> Iterator[str]:
         author=_minutes(weighing.author), author_checks=_minutes(weighing.author_checks)
     )
     yield (
-        _("Best order found with the same checks: {best} ({best_checks} of checks), by {BY}.").format(
-            best=_minutes(weighing.best), best_checks=_minutes(weighing.best_checks), BY=_BY[weighing.best_by]
+        _("Best order found with the same checks: {best} ({best_checks} of checks), by {order}.").format(
+            best=_minutes(weighing.best), best_checks=_minutes(weighing.best_checks), order=_BY[weighing.best_by]
         )
     )
     yield _("The tree takes {slower_per_cent:.0f} % more minutes than that order.").format(
@@ -99,7 +99,7 @@ def as_text(book: Book, weighing: Weighing) -> Iterator[str]:
     )
     asked = book.checks.get(weighing.first_check or "")
     yield _("The best order asks first: {wording}").format(
-        wording=asked.wording if asked else "nothing, it begins with a fix"
+        wording=asked.wording if asked else _("nothing, it begins with a fix")
     )
     yield ""
     yield _("Costliest steps, minutes of a job on average:")
@@ -110,8 +110,8 @@ def as_text(book: Book, weighing: Weighing) -> Iterator[str]:
         )
     yield ""
     yield (
-        _("What the tree finds is right in {value} jobs, it finds nothing in {value_2}.").format(
-            value=_of_100(weighing.right.value), value_2=_of_100(weighing.nothing.value)
+        _("What the tree finds is right in {right} jobs, it finds nothing in {nothing}.").format(
+            right=_of_100(weighing.right.value), nothing=_of_100(weighing.nothing.value)
         )
     )
     wrong = sorted((cost for cost in weighing.steps if cost.finds_wrong > _RARE), key=lambda cost: -cost.finds_wrong)

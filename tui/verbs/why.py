@@ -134,7 +134,7 @@ def _suspect_lines(account: _Account) -> Iterator[str]:
         causes = account.walk.book.causes
         listed = ", ".join(f"{causes[root].name} ({100 * chances.get(root, 0.0):.0f} %)" for root in roots[:5])
         yield _("What led to {name} is not found yet. It may be: {listed}").format(
-            name=causes[consequence].name, listed=listed or "none of the book"
+            name=causes[consequence].name, listed=listed or _("none of the book")
         )
 
 
@@ -143,8 +143,8 @@ def _found_by(walk: Walk, cause: str) -> Iterator[str]:
 
     finding = walk.findings.get(cause)
     for reason in finding.reasons if finding is not None else ():
-        yield _("{STATES} by {sentence} (entry {no})").format(
-            STATES=STATES[reason.state], sentence=reason.sentence, no=reason.no
+        yield _("{state} by {sentence} (entry {no})").format(
+            state=STATES[reason.state], sentence=reason.sentence, no=reason.no
         )
     if finding is not None and finding.contradicted:
         yield _("These contradict each other: look at both again.")
