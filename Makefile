@@ -2,12 +2,14 @@
 # make test  sets up and passes every test
 # make compare  the same with the independent libraries that the figures and suspects are held against
 # make check style, types, the house
+# make measure  runs what backs each promise of the README and writes the figures into it
+# make catalogue  gathers the texts of the interface and compiles their translations
 # make lock  pins the dependencies anew (needs uv)
 
 PYTHON ?= python3
 BIN := .venv/bin
 .DEFAULT_GOAL := run
-.PHONY: run test compare check lock
+.PHONY: run test compare check measure catalogue lock
 
 run: .venv/ready-run
 	$(BIN)/sootline demo
@@ -22,6 +24,12 @@ check: .venv/ready-test
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
 	$(BIN)/lint-imports
+
+measure: .venv/ready-compare
+	$(BIN)/python tests/measure.py
+
+catalogue: .venv/ready-test
+	$(BIN)/python tests/support/catalogue.py
 
 .venv/bin/python:
 	$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11) and "Sootline needs Python 3.11 or later: make PYTHON=python3.11")'

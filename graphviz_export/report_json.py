@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import asdict
 from typing import Any
 
 from graphviz_export.letterhead import Letterhead
 from graphviz_export.report_records import FIRST_WORDS, Report
 from trees.language import _
+from trees.text import json_text as safe_json
 
 FORM = 1
 """Number of the form; a reader of form 1 may pass over keys that it does not know."""
@@ -32,4 +32,4 @@ def json_text(report: Report, letterhead: Letterhead) -> str:
         },
         **as_json(report),
     }
-    return json.dumps(whole, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+    return safe_json(whole, indent=1) + "\n"

@@ -106,7 +106,7 @@ def read_mark(path: Path) -> Hanging:
             ).format(path=path)
         )
     pairs = (step.partition(":") for step in fields[4].split())
-    steps = {int(no): digest for no, _other, digest in pairs if no.isdecimal()}
+    steps = {int(no): digest for no, _other, digest in pairs if no.isdecimal() and len(no) < 10}
     return Hanging(unquote(fields[0]), unquote(fields[1]), unquote(fields[2]), fields[3], steps)
 
 

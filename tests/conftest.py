@@ -1,10 +1,12 @@
-"""Every test runs cut off from the machine: no data folder, no settings, an empty folder to stand in."""
+"""Every test runs cut off from the machine: no data folder, no settings, its language, an empty folder to stand in."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
 import pytest
+
+from trees.language import use
 
 
 @pytest.fixture(autouse=True)
@@ -15,6 +17,9 @@ def cut_off(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     for name in ("HOME", "XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_CACHE_HOME", "XDG_STATE_HOME"):
         monkeypatch.setenv(name, str(home if name == "HOME" else home / name.lower()))
     monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.delenv("LANGUAGE", raising=False)
+    monkeypatch.setenv("LC_ALL", "C.UTF-8")
+    use("en")
     work = tmp_path / "work"
     work.mkdir()
     monkeypatch.chdir(work)

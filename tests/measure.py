@@ -80,7 +80,7 @@ PROMISES = (
         "first_frame",
         "The first frame is there at once",
         "{first_frame:.2f} times an empty Textual program, the day list {day_list:.2f} times",
-        ("tests/bench/test_first_frame.py",),
+        ("tests/bench/test_first_frame_cost.py",),
     ),
     Promise(
         "answer_latency",

@@ -54,6 +54,7 @@ class SootlineApp(App[None]):
             self.register_theme(theme)
         # Before the style sheet is read: to change the theme afterwards reads it again, and the first frame waits.
         self.set_reactive(App.theme, self.settings.theme)
+        self.stylesheet.set_variables(self.get_css_variables())
 
     @property
     def workshop(self) -> Workshop:
@@ -108,10 +109,22 @@ class SootlineApp(App[None]):
         if isinstance(self.screen, EmergencyCard):
             self.pop_screen()
             return
+        self.clear_notifications()  # none of them may lie over the card
         await self.push_screen(EmergencyCard(self.settings))
         for below in self.screen_stack:
             if isinstance(below, WorkScreen):
                 await below.note_emergency()
+
+    async def action_quit(self) -> None:
+        """End the program; where timers run or callers are held, a second key is asked for first."""
+        going_on = self.opened.going_on() if self.opened is not None else ""
+        if not going_on:
+            self.exit()
+            return
+        from tui.screens.leave import LeaveCard
+
+        if not isinstance(self.screen, LeaveCard):
+            await self.push_screen(LeaveCard(going_on), lambda leave: self.exit() if leave else None)
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Give the palette what can be done on the screen now, from the same records as footer and help."""
@@ -119,9 +132,9 @@ class SootlineApp(App[None]):
 
         if isinstance(screen, WorkScreen):
             for command, title in screen.possible():
-                yield SystemCommand(title, command.help, partial(self.run_action, command.id, screen))
+                yield SystemCommand(title, command.said_help, partial(self.run_action, command.id, screen))
         else:  # a small card: its own keys stand on it
-            yield SystemCommand(EMERGENCY.label, EMERGENCY.help, self.action_emergency)
+            yield SystemCommand(EMERGENCY.said_label, EMERGENCY.said_help, self.action_emergency)
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Give our own colour names a value under the library's themes, which stand while the style sheet is read."""

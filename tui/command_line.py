@@ -173,6 +173,7 @@ def _add_reasoning(verbs: argparse._SubParsersAction[argparse.ArgumentParser]) -
     )
     weigh.add_argument("tree", help=_("id of the tree, as `sootline check --format json` lists them"))
     weigh.add_argument("--causes", type=int, choices=(1, 2, 3), default=1, help=_("most causes of a job (default: 1)"))
+    weigh.add_argument("--family", help=_("class of unit, by its id in families.yaml (default: not known)"))
     weigh.add_argument("--rollout", action="store_true", help=_("also look ahead; takes about a minute"))
     weigh.add_argument("--place", choices=("bench", "site", "phone"), default="bench", help=_("default: bench"))
     weigh.add_argument("--format", choices=("text", "json"), default="text", help=_("how to print (default: text)"))
@@ -208,7 +209,9 @@ def _add_reasoning(verbs: argparse._SubParsersAction[argparse.ArgumentParser]) -
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; every failure is one sentence on stderr."""
     from trees.errors import SootlineError
+    from tui.speech import speak
 
+    speak()
     options = parser().parse_args(arguments)
     name = options.verb or ("plain" if options.plain else "screen")
     try:

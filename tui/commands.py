@@ -7,6 +7,8 @@ from dataclasses import dataclass, replace
 
 from textual.binding import Binding
 
+from trees.language import _
+
 SMALLEST = (60, 20)
 """Columns and lines that every screen needs."""
 
@@ -29,6 +31,19 @@ class Command:
     sense: str = ""
     """What its keys mean on every screen, where that is wider than this one command; empty: its id."""
 
+    number: int = 0
+    """The answer that it chooses, where label and help name it as `{n}`."""
+
+    @property
+    def said_label(self) -> str:
+        """The label in the language that is spoken."""
+        return _(self.label).format(n=self.number)
+
+    @property
+    def said_help(self) -> str:
+        """The help in the language that is spoken."""
+        return _(self.help).format(n=self.number)
+
     @property
     def meaning(self) -> str:
         """What its keys mean; a test holds that a key means the same wherever it works."""
@@ -37,23 +52,23 @@ class Command:
     @property
     def key_name(self) -> str:
         """The key as it is printed."""
-        return self.shown_as or self.keys.partition(",")[0]
+        return _(self.shown_as or self.keys.partition(",")[0])
 
     def binding(self) -> Binding:
         """Return the binding that Textual listens to."""
         return Binding(
             self.keys,
             self.id,
-            self.label,
+            self.label.format(n=self.number),
             show=self.footer,
             key_display=self.shown_as or None,
             id=self.id,
-            tooltip=self.help,
+            tooltip=self.help.format(n=self.number),
         )
 
 
 DIGITS = tuple(
-    Command(f"answer({n})", str(n), f"Answer {n}", f"Choose answer {n}.", footer=False) for n in range(1, 10)
+    Command(f"answer({n})", str(n), "Answer {n}", "Choose answer {n}.", footer=False, number=n) for n in range(1, 10)
 )
 
 EMERGENCY = Command(

@@ -87,6 +87,8 @@ def options(
     before = _("Esc ") if field else ""
     for place, option in enumerate(question.options[page * PAGE : (page + 1) * PAGE]):
         index = page * PAGE + place
+        if not question.takes(option):
+            continue
         tick = ("[x] " if option.id in ticked else "[ ] ") if question.form == "tick" else ""
         stops = _("  ▲ stops the job") if option.stops else ""
         picked = index == chosen

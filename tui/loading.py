@@ -18,9 +18,11 @@ def book_for(options: argparse.Namespace, folder: Path | None = None) -> Book:
     """Return the book of `--book`, or of `folder`, with the overlay of `--shares`; BookError for either."""
     from trees.book import load_book, shipped_book_path
     from trees.book.shares import lay_over
+    from tui.speech import in_spoken_language
 
-    book = load_book(folder or options.book or shipped_book_path())
-    return book if options.shares is None else lay_over(book, options.shares)
+    at = Path(folder or options.book or shipped_book_path())
+    book = load_book(at)
+    return in_spoken_language(book if options.shares is None else lay_over(book, options.shares), at)
 
 
 def settings_for(options: argparse.Namespace) -> tuple[Settings, tuple[Trouble, ...]]:

@@ -37,6 +37,8 @@ class Opening:
         self.settings = settings or Settings()
         """As they were read at the start; whoever changes them sets the new ones here."""
         self.notice = notice
+        self.when_made: Callable[[], None] = lambda: None
+        """Called once when everything is there."""
 
     @classmethod
     def of(cls, workshop: Workshop) -> Opening:
@@ -64,7 +66,9 @@ class Opening:
     async def _make(self) -> Workshop:
         casebook = await self.casebook()
         book = await asyncio.to_thread(self._load_book)
-        return self._put_together(casebook, book)
+        workshop = self._put_together(casebook, book)
+        self.when_made()
+        return workshop
 
     def close(self) -> None:
         """Let go of the casebook, if it was opened."""

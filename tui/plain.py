@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
+from trees.book.words import PLACES_SHORT
 from trees.errors import SootlineError
-from trees.language import N_, _
+from trees.language import N_, _, ngettext
 from tui import plain_lines
 from tui.finding import Finder
 from tui.plain_job import PlainJob
@@ -57,6 +58,8 @@ class Dialogue:
                 await command(rest.strip())
             elif self.open is not None:
                 await self.open.answer(line)
+            elif " " in line:  # a complaint: numbers of jobs have no space
+                self.say(_("Not taken. {starting}").format(starting=_(STARTING)))
             elif line:
                 await self.take_up(line)
         except SootlineError as error:
@@ -74,9 +77,9 @@ class Dialogue:
     def show_jobs(self) -> None:
         """Print the open jobs."""
         jobs = self.workshop.casebook.jobs(open_only=True)
-        self.say(_("{n} open {part}.").format(n=len(jobs), part="job" if len(jobs) == 1 else "jobs"))
+        self.say(ngettext("{n} open job.", "{n} open jobs.", len(jobs)).format(n=len(jobs)))
         self.say(f"{row.number}: {row.words}" for row in jobs)
-        self.say(_("{STARTING} help lists all words.").format(STARTING=STARTING))
+        self.say(_("{starting} help lists all words.").format(starting=_(STARTING)))
 
     async def list_jobs(self, _rest: str) -> None:
         """Print the open jobs."""
@@ -96,7 +99,9 @@ class Dialogue:
             return
         tree = trees[int(number) - 1].id if int(number) else None
         job = await self.workshop.new_job(words, tree, self.workshop.place)
-        self.say(_("Job {number} begun, {place}.").format(number=job.record.number, place=self.workshop.place))
+        self.say(
+            _("Job {number} begun, {place}.").format(number=job.record.number, place=PLACES_SHORT[self.workshop.place])
+        )
         self.open = PlainJob(self.talk, job)
         self.open.show()
 
@@ -117,7 +122,7 @@ class Dialogue:
         """List the words that can be typed."""
         told: dict[str, list[str]] = {}
         for word, method in self.commands().items():
-            told.setdefault((method.__doc__ or "").partition("\n")[0], []).append(word)
+            told.setdefault(_((method.__doc__ or "").partition("\n")[0]), []).append(word)
         self.say(f"{', '.join(words)}: {text}" for text, words in told.items())
         self.say(_("quit, q: Leave; every answer is saved."))
 

@@ -146,7 +146,7 @@ class Beside:
             return
         end = ends[int(number) - 1]
         new = self.walk.close(end, text)
-        if self.sure(_("Closes the job as: {END_NAMES}.").format(END_NAMES=END_NAMES[end])):
+        if self.sure(_("Closes the job as: {end}.").format(end=END_NAMES[end])):
             await self.take(new)
         else:
             self.say(_("Left open."))

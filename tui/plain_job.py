@@ -64,7 +64,9 @@ class PlainJob(Beside):
         check = question.check
         start = check is not None and (check.uses_start or check.while_running)
         stops = _(" This stops the job.") if option.stops else _(" This counts as a start.") if start else ""
-        if (question.kind == "gate" or stops) and not self.sure(f"{option.means}.{stops}"):
+        if (question.kind == "gate" or stops) and not self.sure(
+            _("You chose: {means}.{stops}").format(means=option.means, stops=stops)
+        ):
             self.say(_("Left open."))
             return
         await self.take(new)
@@ -101,7 +103,9 @@ class PlainJob(Beside):
         """Ask for a set of readings one by one; an empty line leaves one out."""
         fields = question.check.readings if question.check is not None else ()
         typed = {
-            field.name: self.ask(f"{field.label or field.name}{f' in {field.unit}' if field.unit != '1' else ''}:")
+            field.name: self.ask(
+                f"{field.label or field.name}{_(' in {unit}').format(unit=field.unit) if field.unit != '1' else ''}:"
+            )
             for field in fields
         }
         await self.take(self.walk.readings(typed))

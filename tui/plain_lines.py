@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from trees.book.model import Caution
-from trees.book.words import END_NAMES, NOT_DONE, EndKind
+from trees.book.words import END_NAMES, GRADES, NOT_DONE, EndKind
 from trees.figures.units import format_value
 from trees.language import _
 from trees.suspects import percent
@@ -38,7 +38,8 @@ def question_lines(walk: Walk, question: Question) -> Iterator[str]:
     if question.unread:
         yield _("Type read once you have read it; no answer counts before.")
     if question.kind in {"end", "closed"}:
-        yield f"{'Closed' if question.kind == 'closed' else 'End'}: {END_NAMES.get(question.end, question.end)}"  # type: ignore[call-overload]
+        head = _("Closed") if question.kind == "closed" else _("End")
+        yield f"{head}: {END_NAMES.get(question.end, question.end)}"  # type: ignore[call-overload]
         yield from (_("Bring: {thing}").format(thing=thing) for thing in question.bring)
         yield _("`conclusion` shows what was found.")
         return
@@ -56,13 +57,16 @@ def question_lines(walk: Walk, question: Question) -> Iterator[str]:
             .format(typed=question.before_repair.typed, means=question.before_repair.means)
             .rstrip()
         )
-    if question.blocked:
+    if question.only_danger:
+        yield _("Not possible now: {blocked} Only a dangerous reading is taken here.").format(blocked=question.blocked)
+        yield from _answer_lines(question)
+    elif question.blocked:
         yield _("Not possible now: {blocked} Only 0 is open.").format(blocked=question.blocked)
     elif not question.unread:
         yield from _answer_lines(question)
     if question.kind in {"gate", "check", "work", "rated"}:
         zero = "cannot" if question.form == "reading" else "0"
-        yield f"{zero}: {NOT_DONE if question.kind == 'work' else 'cannot tell, not now'}"
+        yield f"{zero}: {_(NOT_DONE) if question.kind == 'work' else _('cannot tell, not now')}"
 
 
 def _answer_lines(question: Question) -> Iterator[str]:
@@ -82,23 +86,25 @@ def _answer_lines(question: Question) -> Iterator[str]:
         yield _("Type the numbers of all that is true, parted by spaces, or none.")
     before = "answer " if question.form in {"reading", "readings", "figure"} else ""
     for no, option in enumerate(question.options, start=1):
+        if not question.takes(option):
+            continue
         yield f"{before}{no}: {option.means}" + (_(" (this stops the job)") if option.stops else "")
 
 
 def caution_line(caution: Caution, *, phone: bool) -> str:
     """Return one caution with its grade first."""
     text = caution.phone if phone and caution.phone else caution.text
-    return f"{caution.grade}, {caution.word}: {text}"
+    return f"{GRADES[caution.grade]}, {caution.word}: {text}"
 
 
 def emergency_lines(settings: Settings) -> Iterator[str]:
     """Yield the emergency card."""
-    yield "EMERGENCY"
+    yield _("EMERGENCY")
     yield settings.emergency_line()
     for title, steps in CARD:
-        yield f"{title}:"
-        yield from (f"{n}. {step}" for n, step in enumerate(steps, start=1))
-    yield LAST
+        yield f"{_(title)}:"
+        yield from (f"{n}. {_(step)}" for n, step in enumerate(steps, start=1))
+    yield _(LAST)
 
 
 def trail_line(item: TrailItem) -> str:
@@ -113,7 +119,7 @@ def suspect_lines(walk: Walk) -> Iterator[str]:
     suspects, trouble = rank(walk)
     if trouble:
         yield trouble
-    states = {"found": "found", "hinted": _("hinted at"), "ruled_out": _("ruled out")}
+    states = {"found": _("found"), "hinted": _("hinted at"), "ruled_out": _("ruled out")}
     for no, suspect in enumerate(suspects[:MOST_SUSPECTS], start=1):
         chance = percent(suspect.probability) if suspect.probability is not None else _("not ranked")
         state = f", {states[suspect.state]}" if suspect.state in states else ""

@@ -26,9 +26,9 @@ def _id(remark: KeptRemark) -> str:
 def _line(remark: KeptRemark, book: Book) -> str:
     tree = book.trees.get(remark.tree)
     step = tree.steps.get(remark.step) if tree is not None else None
-    about = "book" if not remark.tree else str(step.no) if step is not None else "gone"
+    about = _("book") if not remark.tree else str(step.no) if step is not None else _("gone")
     older = "" if remark.fingerprint in {"", book.fingerprint} else _(", by another edition")
-    return f"{about:>4}  {remark.text or ERASED}  ({remark.job}, {remark.seat}, {remark.at[:10]}{older})"
+    return f"{about:>4}  {remark.text or _(ERASED)}  ({remark.job}, {remark.seat}, {remark.at[:10]}{older})"
 
 
 def step_of(kept: Sequence[KeptRemark], chosen: str | None, book: Book) -> tuple[Tree, Step] | None:

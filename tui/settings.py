@@ -12,18 +12,19 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from trees.errors import SootlineError
-from trees.language import N_, _
+from trees.language import LANGUAGES, N_, Said, _
 
 if TYPE_CHECKING:
     from graphviz_export.letterhead import Letterhead
     from trees.book.words import Place
 
-THEMES: Mapping[str, str] = {
-    "dark": N_("Light letters on a dark ground"),
-    "light": N_("Dark letters on a light ground"),
-    "contrast": N_("High contrast: every text at least 7 to 1"),
-}
-LANGUAGES: Mapping[str, str] = {"en": "English", "de": "Deutsch"}
+THEMES: Mapping[str, str] = Said(
+    {
+        "dark": N_("Light letters on a dark ground"),
+        "light": N_("Dark letters on a light ground"),
+        "contrast": N_("High contrast: every text at least 7 to 1"),
+    }
+)
 VARIABLE = "SOOTLINE_SETTINGS"
 """Environment variable that names another settings file."""
 
@@ -173,7 +174,7 @@ def _leaves(data: Mapping[str, Any]) -> list[tuple[tuple[str, ...], Any]]:
 
 
 def _broken(text: str, file: str, told: str) -> Trouble:
-    place = re.search(_(r"\(at line (\d+), column (\d+)\)$"), told)
+    place = re.search(r"\(at line (\d+), column (\d+)\)$", told)
     lines = text.split("\n")
     line, column = (int(place[1]), int(place[2])) if place else (len(lines), len(lines[-1]) + 1)
     reason = told.partition(" (at ")[0].rstrip(".").lower()

@@ -33,7 +33,7 @@ def save_settings(path: Path | None = None, **changes: Any) -> Settings:
         document = tomlkit.parse(text)
     except FileNotFoundError:
         document = tomlkit.document()
-        document.add(tomlkit.comment(HEAD))
+        document.add(tomlkit.comment(_(HEAD)))
     except (TOMLKitError, UnicodeDecodeError) as error:
         raise SettingsError(
             _("{path} is no TOML ({error}). Nothing was written: mend the file first.").format(path=path, error=error)

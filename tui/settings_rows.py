@@ -10,11 +10,16 @@ from typing import Any, Literal
 
 from trees.book.words import PLACES
 from trees.figures.typed_numbers import read_number
-from trees.language import N_, _
+from trees.language import LANGUAGES, N_, Said, _
 from tui.settings import THEMES, Instrument, Settings, SettingsError
 
-PLACE_WORDS = {"bench": N_("bench: the unit is out of its installation"), "site": N_("site: where it is fitted")}
-PLACE_WORDS |= {"phone": N_("phone: a caller's hands")}
+PLACE_WORDS = Said(
+    {
+        "bench": N_("bench: the unit is out of its installation"),
+        "site": N_("site: where it is fitted"),
+        "phone": N_("phone: a caller's hands"),
+    }
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,11 +105,11 @@ def rows(tools: Mapping[str, str], today: str) -> tuple[Row, ...]:
     def tools_text(settings: Settings) -> str:
         if settings.tools is None:
             return ""
-        return ", ".join(tools.get(each, each) for each in settings.tools) or "none"
+        return ", ".join(tools.get(each, each) for each in settings.tools) or _("none")
 
     def chosen_text(settings: Settings) -> str:
         chosen = settings.instruments_on(today)
-        return ", ".join(each.name for each in chosen) or "none" if chosen is not None else ""
+        return ", ".join(each.name for each in chosen) or _("none") if chosen is not None else ""
 
     return (
         Row(name="workshop", label=_("Workshop"), help=_("Name at the head of reports."), shown=lambda s: s.workshop),
@@ -187,6 +192,15 @@ def rows(tools: Mapping[str, str], today: str) -> tuple[Row, ...]:
             form="choice",
             shown=lambda s: THEMES[s.theme],
             choices=THEMES,
+        ),
+        Row(
+            name="language",
+            label=_("Language"),
+            help=_("Holds at once, for the interface and for the texts that the book has in it."),
+            form="choice",
+            shown=lambda s: LANGUAGES.get(s.language, ""),
+            unset=_("as the system is set"),
+            choices=LANGUAGES,
         ),
         Row(
             name="store",

@@ -88,12 +88,12 @@ class TimerBoard:
         """Return one timer: its name, what it counts and, in words, whether it is done."""
         counted = clock_face(self.seconds(timer))
         if timer.kind.rings_s is None:
-            return f"{timer.kind.label} {counted}"
+            return f"{_(timer.kind.label)} {counted}"
         of = clock_face(timer.kind.rings_s)
         return (
-            f"{timer.kind.label} {counted} DONE ({of})"
+            _("{label} {counted} DONE ({of})").format(label=_(timer.kind.label), counted=counted, of=of)
             if self.done(timer)
-            else _("{label} {counted} of {of}").format(label=timer.kind.label, counted=counted, of=of)
+            else _("{label} {counted} of {of}").format(label=_(timer.kind.label), counted=counted, of=of)
         )
 
 

@@ -13,10 +13,11 @@ from typing import TYPE_CHECKING
 from trees.book.model import Book
 from trees.book.words import Place
 from trees.errors import CasebookError, SootlineError, TakenElsewhereError
-from trees.language import _
+from trees.language import _, ngettext
 from trees.walk import Entry, Walk, beside
 from tui.calls import CallBoard
 from tui.settings import Settings
+from tui.speech import in_spoken_language, speak
 from tui.timers import TimerBoard
 
 if TYPE_CHECKING:
@@ -72,7 +73,21 @@ class Workshop:
             self.place = settings.place
         if settings.seat and settings.seat != self.settings.seat:
             self.seat = self.casebook.seat = settings.seat
+        if settings.language != self.settings.language:
+            speak(settings.language)
+            self.book = in_spoken_language(self.book, self.book_folder)
         self.settings = settings
+
+    def going_on(self) -> str:
+        """Return what would be lost with the end of the program: running timers, held calls; empty if nothing."""
+        timers = sum(len(running) for running in self.timers.running.values())
+        held = len(self.calls.held)
+        parts = (
+            ngettext("{n} timer runs", "{n} timers run", timers).format(n=timers) if timers else "",
+            ngettext("{n} call is held", "{n} calls are held", held).format(n=held) if held else "",
+        )
+        told = ", ".join(part for part in parts if part)
+        return f"{told}." if told else ""
 
     def today(self) -> str:
         """Return the local date, on which the gate's answers rest."""
@@ -239,6 +254,8 @@ class OpenJob:
 
 def _sha256(path: Path) -> str:
     try:
+        if path.exists() and not path.is_file():  # a pipe or a device would never end
+            raise SootlineError(_("The photo {path} is no ordinary file.").format(path=path))
         with path.open("rb") as file:
             return hashlib.file_digest(file, "sha256").hexdigest()
     except OSError as error:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+import math
 import statistics
-from pathlib import Path
 
 import pytest
 from answer_keys import strokes
@@ -23,8 +23,10 @@ AIM_MS, REPAINT_AIM_MS = 60.0, 2.5
 """The aim for the slowest answer but one in twenty, and what a one-line repaint takes where that was set."""
 ALLOWED = 2.0 * AIM_MS / REPAINT_AIM_MS
 """
-Twice the aim: the 95th centile of a few dozen answers is a single one of them, and a neighbour on a shared machine
-takes an answer, which has a thread and a disk to wait for, further than a repaint of a few cells.
+Twice what the aims give: the 95th centile of a few dozen answers is a single one of them, and the thread that looks for
+the next check shares its core on a loaded machine. Measured at load 4 on 2 cores: 33 to 36, where the aims give 24.
+
+What is held is the time without standing in the queue for a core that others have; the time as it passed is told too.
 """
 EMPTY = """
 from textual.app import App
@@ -68,7 +70,7 @@ def answered_and_repainted(
     ours: TimedProgram, empty: TimedProgram, book: Book, casebook: Casebook, record: JobRecord
 ) -> dict[str, list[float]]:
     """Answer until there are enough; each answer is held against the disk, where it must be when it is shown."""
-    rows: dict[str, list[float]] = {"answer": [], "repaint": []}
+    rows: dict[str, list[float]] = {"answer": [], "answer alone": [], "repaint": [], "repaint alone": []}
     answers = {**book.worked[JOB].answers, **(book.worked[JOB].after_repair or {})}
     walk = on_disk(book, casebook, record)
     while len(rows["answer"]) < ANSWERS:
@@ -80,8 +82,11 @@ def answered_and_repainted(
         further = on_disk(book, casebook, record)
         assert len(further.now.givens) == len(walk.now.givens) + 1, ours.text()
         if walk.question.kind != "gate":  # before its end nothing is proposed, and an answer costs less
-            rows["answer"].append(1000 * took)
-            rows["repaint"].append(1000 * empty.timed("x"))
+            rows["answer"].append(1000 * took.seconds)
+            rows["answer alone"].append(1000 * (took.seconds - took.waited))
+            repaint = empty.timed("x")
+            rows["repaint"].append(1000 * repaint.seconds)
+            rows["repaint alone"].append(1000 * (repaint.seconds - repaint.waited))
         walk = further
     return rows
 
@@ -91,17 +96,23 @@ def on_disk(book: Book, casebook: Casebook, record: JobRecord) -> Walk:
     return Walk.resume(book, tuple(stored.entry for stored in casebook.entries(record)))
 
 
+def centile_95(values: list[float]) -> float:
+    """Return the smallest value that 95 of 100 do not pass."""
+    return sorted(values)[math.ceil(0.95 * len(values)) - 1]
+
+
 def test_answer_is_durable_weighed_and_shown_at_once(milliseconds: dict[str, list[float]]) -> None:
     """From the key to the last changed cell, with ranking and proposal: some dozens of one-line repaints, no more."""
-    answers, repaints = sorted(milliseconds["answer"]), milliseconds["repaint"]
-    p95, repaint = answers[-(-95 * len(answers) // 100) - 1], statistics.median(repaints)
+    p95 = centile_95(milliseconds["answer alone"])
+    repaint = statistics.median(milliseconds["repaint alone"])
     measured(
         "answer_latency",
         p95_ms=round(p95, 1),
         repaint_ms=round(repaint, 2),
         ratio=round(p95 / repaint, 1),
-        median_ms=round(statistics.median(answers), 1),
-        answers=len(answers),
+        median_ms=round(statistics.median(milliseconds["answer alone"]), 1),
+        p95_with_queue_ms=round(centile_95(milliseconds["answer"]), 1),
+        answers=len(milliseconds["answer"]),
     )
-    assert len(answers) >= 30
-    assert p95 <= ALLOWED * repaint, (p95, repaint, [round(one) for one in milliseconds["answer"]])
+    assert len(milliseconds["answer"]) >= 30
+    assert p95 <= ALLOWED * repaint, [round(one) for one in milliseconds["answer alone"]]

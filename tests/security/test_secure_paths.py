@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import os
+import sqlite3
 import stat
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -52,6 +54,16 @@ def test_no_job_has_a_number_that_leads_away(tmp_path: Path, name: str) -> None:
             return
         with pytest.raises(CasebookError):
             casebook.new_job([began], number=name or " ")
+
+
+def test_no_job_of_a_strange_casebook_leads_away(tmp_path: Path) -> None:
+    """A job of a casebook from elsewhere with a number that we never give can't be opened: no file is named by it."""
+    with Casebook.open(tmp_path / "a.db") as casebook:
+        casebook.new_job([Entry("began", {"words": "x", "tree": None, "place": "bench"})])
+    with closing(sqlite3.connect(tmp_path / "a.db")) as file, file:
+        file.execute("UPDATE job SET number = '../../x'")
+    with Casebook.open(tmp_path / "a.db") as casebook, pytest.raises(CasebookError, match="no job"):
+        casebook.job("../../x")
 
 
 @pytest.mark.parametrize("name", ["../x", "..", "/tmp/x", "x\0", ".hidden"])

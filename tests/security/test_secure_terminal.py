@@ -51,6 +51,8 @@ def steering(text: str) -> set[str]:
         ("recount",),
         ("recount", "--format", "json"),
         ("recount", "--links"),
+        ("jobs", "lessons"),
+        ("jobs", "lessons", "--format", "json"),
         ("jobs", "erase", JOB),
     ],
 )

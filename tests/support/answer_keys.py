@@ -28,9 +28,7 @@ def strokes(walk: Walk, answers: Mapping[str, Any]) -> Iterator[str]:
         yield "\r"
         return
     given = answers.get(f"family.{question.rated_name}" if question.kind == "rated" else _subject(question), UNKNOWN)
-    if question.form == "figure" and question.value is not None:
-        yield "\r"
-    elif question.known is not None:
+    if (question.form == "figure" and question.value is not None) or question.known is not None:
         yield "\r"
     elif given == UNKNOWN or question.blocked or question.form == "figure":
         if question.form in {"reading", "readings"} and not question.blocked:

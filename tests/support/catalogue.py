@@ -22,6 +22,7 @@ FOLDER = ROOT / "trees" / "languages"
 PACKAGES = ("trees", "graphviz_export", "tui")
 SHOWN = {"Command": ((2, "label"), (3, "help"), (5, "shown_as")), "Binding": ((2, "description"), (-1, "key_display"))}
 """Records whose texts are translated where they are shown → place and name of these texts."""
+PLAIN = {"plain.py", "plain_job.py", "plain_beside.py"}
 WORD = re.compile("[A-Za-z]{2}")
 """A sign or the name of a function key is the same in every language."""
 
@@ -63,12 +64,20 @@ def messages_of(path: Path) -> Iterator[Message]:
                     yield Message(text, where=where)
 
 
+def words_of_plain_mode(path: Path) -> Iterator[Message]:
+    """Yield the help of the words of plain mode: the first line of what says what a method does."""
+    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        if isinstance(node, ast.AsyncFunctionDef) and (told := ast.get_docstring(node)):
+            yield Message(told.partition("\n")[0], where=path.relative_to(ROOT).as_posix())
+
+
 def messages() -> tuple[Message, ...]:
     """Return the texts of the whole interface, each once."""
     found: dict[tuple[str, str], Message] = {}
     for package in PACKAGES:
         for path in sorted((ROOT / package).rglob("*.py")):
-            for message in messages_of(path):
+            more = words_of_plain_mode(path) if path.name in PLAIN else ()
+            for message in (*messages_of(path), *more):
                 known = found.setdefault((message.context, message.text), message)
                 if message.many and not known.many:
                     found[message.context, message.text] = message

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
-from contrast import is_text, poor_pairs, segments
+from casebook_pages import opened, squeezed, turned
 from many_jobs import many_jobs
 from small_book import small_book
 from small_jobs import coked, weak
@@ -20,7 +19,7 @@ from trees.book.starting import new_book
 from trees.casebook import Casebook, book_files
 from trees.walk import Entry, Walk
 from tui.panels.lesson_page import LessonPage
-from tui.screens.casebook import PARTS, CasebookScreen
+from tui.screens.casebook import PARTS
 from tui.screens.day_list import DayList
 from tui.screens.job import JobScreen
 from tui.screens.read_job import ReadCard
@@ -28,7 +27,6 @@ from tui.workshop import Workshop
 
 Open = Callable[..., Any]
 SIZES = [(60, 20), (80, 24), (120, 40)]
-NASTY = "[/] x [red]a[/red] a[b=c] ${y} \x1b[31mred\u202e"
 
 
 def keep(casebook: Casebook, walk: Walk, **more: Any) -> str:
@@ -45,33 +43,6 @@ def twelve(casebook: Casebook) -> Casebook:
         keep(casebook, weak(f"dies in the hut {n}", f"B-{n}"))
     keep(casebook, Walk.begin(small_book(), words="stinks at the pier", tree="smoke_on_start", place="bench"))
     return casebook
-
-
-def squeezed(screen: Any) -> str:
-    """Return the text of the screen with single blanks."""
-    return " ".join(screen.text().split())
-
-
-async def opened(screen: Any) -> CasebookScreen:
-    """Open the casebook from the day list and wait until the jobs are listed."""
-    await screen.press("slash")
-    shown = screen.app.screen
-    assert isinstance(shown, CasebookScreen)
-    await screen.until(lambda: shown.shown is not None and shown.listed == shown.wanted and not shown.finding)
-    await screen.settle()
-    return shown
-
-
-async def turned(screen: Any, part: str) -> str:
-    """Turn to a page by the key and return what it shows."""
-    shown = screen.app.screen
-    while shown.part != part:
-        await screen.press("tab")
-    if part != PARTS[0]:
-        page = shown.query_one(LessonPage)
-        await screen.until(lambda: page.book is not None and page.whole)
-        await screen.until(lambda: "closed real job" in squeezed(screen) or "closed invented job" in squeezed(screen))
-    return squeezed(screen)
 
 
 # ── finding ─────────────────────────────────────────────────────────────────
@@ -338,73 +309,3 @@ async def test_a_page_scrolls_and_a_new_width_draws_it_anew(
         await screen.pilot.resize_terminal(120, 40)
         await screen.until(lambda: page.size.width > 100)
         await screen.until(lambda: any("How long" in x and "████" in x for x in screen.text().splitlines()))
-
-
-@pytest.mark.parametrize("size", SIZES)
-async def test_nasty_texts_are_literal(open_screen: Open, workshop: Workshop, casebook: Casebook, size: Any) -> None:
-    """Words, serial number, names of causes, trees and checks are shown as they are, without escape characters."""
-    book = small_book()
-    workshop.book = replace(
-        book,
-        causes={key: replace(cause, name=f"{NASTY} {cause.name}") for key, cause in book.causes.items()},
-        checks={key: replace(check, wording=f"{NASTY} {check.wording}") for key, check in book.checks.items()},
-        trees={key: replace(tree, title=f"{NASTY} {tree.title}") for key, tree in book.trees.items()},
-    )
-    for _ in range(11):
-        keep(casebook, coked(f"{NASTY} smokes", NASTY[:20]))
-    async with open_screen(workshop, size) as screen:
-        await opened(screen)
-        await screen.type("[/] x [red]")
-        await screen.until(lambda: screen.text().count("[/] x") > 2)
-        seen = [screen.text()]
-        await screen.press("enter")
-        await screen.until(lambda: "Consequence" in screen.text())
-        seen.append(screen.text())
-        await screen.press("escape")
-        for part in PARTS[1:]:
-            await turned(screen, part)
-            seen.append(screen.text())
-    for text in seen:
-        assert "\x1b" not in text
-        assert "\u202e" not in text
-    for no in (0, 1, 2, 3, 5, 6):  # the first visit names nothing
-        assert "[/] x [red]a" in " ".join(seen[no].split()), PARTS[max(0, no - 1)]
-
-
-async def test_without_colours_the_pages_tell_the_same(
-    open_screen: Open, workshop: Workshop, twelve: Casebook, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """No colour is written; the page that is shown is marked by an attribute, the marked job is underlined."""
-    monkeypatch.setenv("NO_COLOR", "1")
-    async with open_screen(workshop) as screen:
-        await opened(screen)
-        assert next(style for _, text, style in segments(screen.app) if "pier" in text).underline
-        assert not next(style for _, text, style in segments(screen.app) if "hut 2" in text).underline
-        for part in PARTS:
-            await turned(screen, part)
-            coloured = [
-                text
-                for _, text, style in segments(screen.app)
-                if is_text(text) and any(c is not None and not c.is_default for c in (style.color, style.bgcolor))
-            ]
-            assert coloured == [], part
-            assert next(style for _, text, style in segments(screen.app) if text.strip() == part).reverse
-
-
-@pytest.mark.parametrize("theme", ["dark", "light", "contrast"])
-async def test_every_text_can_be_read(open_screen: Open, workshop: Workshop, twelve: Casebook, theme: str) -> None:
-    """The pages and the card keep the contrast of each theme."""
-    from tui.settings import Settings
-    from tui.themes import LEAST_CONTRAST
-
-    workshop.settings = Settings(theme=theme)
-    async with open_screen(workshop) as screen:
-        await opened(screen)
-        for part in PARTS:
-            await turned(screen, part)
-            assert poor_pairs(screen.app, LEAST_CONTRAST[theme]) == [], part
-        await turned(screen, PARTS[0])
-        await screen.type("hut")
-        await screen.press("enter")
-        await screen.until(lambda: "Pump weak" in screen.text())
-        assert poor_pairs(screen.app, LEAST_CONTRAST[theme]) == []

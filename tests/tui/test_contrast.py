@@ -12,6 +12,7 @@ from contrast import contrast, poor_pairs
 from rich.color import Color
 
 from tui.settings import THEMES, Instrument, Settings
+from tui.settings_file import save_settings
 from tui.themes import ALL, LEAST_CONTRAST
 from tui.workshop import Workshop
 
@@ -78,6 +79,8 @@ async def test_every_text_on_every_screen_keeps_the_contrast_of_its_theme(
     """At least 7 in high contrast and 4.5 elsewhere, whatever is marked, chosen, struck out, wrong or dangerous."""
     monkeypatch.setenv("SOOTLINE_SETTINGS", str(tmp_path / "settings.toml"))
     workshop.settings = Settings(theme=theme, instruments=(Instrument("multimeter", "V", 0.05),))
+    # in the file too: the job screen keeps there what is measured with today, and takes all that stands in it
+    save_settings(tmp_path / "settings.toml", theme=theme, instruments=workshop.settings.instruments)
     workshop.notice = "A notice."
     async with open_screen(workshop, size) as screen:
         look = Reader(screen, LEAST_CONTRAST[theme])
@@ -126,6 +129,7 @@ async def test_every_text_on_every_screen_keeps_the_contrast_of_its_theme(
         await look.after("c")
         await look.after("escape", "escape")
         assert look.seen > 35
+        assert screen.app.theme == theme
     assert look.poor == {}
 
 

@@ -152,11 +152,11 @@ async def test_serial_number_shows_the_earlier_jobs(open_screen: Open, workshop:
 
 
 async def test_head_says_minutes_so_far_and_left(open_screen: Open, workshop: Workshop) -> None:
-    """What was done and what may still be ahead stand in the head line, at the smallest size too."""
+    """What was done and what lies before the next repair stand in the head line, at the smallest size too."""
     async with open_screen(workshop, size=(60, 20)) as screen:
         job = await past_gate(screen)
         assert minutes_line(job.walk, left_words(job.walk)) in screen.text()
-        assert "0 min, left" in screen.text()
+        assert "0 min, next repair in 55–65 min" in screen.text()
 
 
 # ── timers ──────────────────────────────────────────────────────────────────

@@ -193,6 +193,8 @@ def test_what_is_refused_is_told_and_changes_nothing(store: Path, begun: list[st
     """Nonsense, unknown jobs and numbers get a sentence; the program goes on."""
     told = talk(store, "J-77", *begun, "read", "hello", "99", "close 99", "why 99", "family x", "place moon", "tree")
     assert "Not taken: There is no job J-77" in told
+    assert "Not taken. Type the number of a job to take it up, or: new and" in talk(store, "it only hums")
+    assert "You chose: No. Type yes to take it" in talk(store, *START, "1")
     assert told.count("Not taken:") >= 5
     assert answers(store) == []
 

@@ -37,6 +37,10 @@ ALLOWED = {
     # kinds of record that JSON holds, told by Said tables to people
     "before", "after repair", "very strong", "not for this unit", "sootline report", "score interval (Wilson 1927)",
     "the book's own shares, words and minutes; no real job",
+    # told to programs and to us only
+    "{x} is no number", "take what is marked, chosen or typed", "go back without taking anything",
+    "the map of the trees", "go to another part of the screen",
+    r"\(at line (\d+), column (\d+)\)$",
     # types
     "SootlineApp", "App[None]",
     # names of typst, DOT, HTML, SVG and Mermaid

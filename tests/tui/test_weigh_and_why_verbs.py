@@ -55,6 +55,16 @@ def test_weigh_tells_a_person_the_same() -> None:
     assert "Traceback" not in run.stderr
 
 
+def test_weigh_of_one_class_of_unit_leaves_out_what_it_can_not_have() -> None:
+    """With a family no cause is missed that only another kind of unit has; without one it may be."""
+    known = told("weigh", "exhaust_inside", "--family", "air_2kw_12v")
+    assert known["author_minutes"] != told("weigh", "exhaust_inside")["author_minutes"]
+    run = sootline("weigh", "exhaust_inside", "--family", "nix")
+    assert run.returncode == 2
+    assert "no family named nix" in run.stderr
+    assert "air_2kw_12v" in run.stderr
+
+
 @pytest.mark.parametrize(("tree", "sentence"), [("nix", "no tree named nix"), ("commissioning", "after a repair")])
 def test_weigh_says_why_it_can_not(tree: str, sentence: str) -> None:
     """A tree that can't be weighed is one sentence on stderr and exit status 2."""

@@ -12,6 +12,7 @@ from trees.book.model import Book
 from trees.book.problems import Problem, count
 from trees.errors import BookError
 from trees.figures import FigureInfo
+from trees.language import _
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,25 +92,32 @@ def load_book(path: str | Path, language: str = "") -> Book:
     """
     checked = check_book(path, languages=False)
     if checked.book is not None:
-        return spoken(checked.book, Path(path), language)
+        return shown_in(checked.book, Path(path), language)
     errors = [problem for problem in checked.problems if problem.severity == "error"]
     first = errors[0]
     spot = first.spot
-    more = f" and {len(errors) - 1} more" if len(errors) > 1 else ""
+    more = _(" and {n} more").format(n=len(errors) - 1) if len(errors) > 1 else ""
     raise BookError(
-        f"The book at {path} can't be used: {spot.file}:{spot.line}:{spot.column}: {first.message}{more}.",
+        _("The book at {path} can't be used: {file}:{line}:{column}: {message}{more}.").format(
+            path=path, file=spot.file, line=spot.line, column=spot.column, message=first.message, more=more
+        ),
         checked.problems,
     )
 
 
-def spoken(book: Book, folder: Path, language: str) -> Book:
-    """Return a book in a language, as far as texts in it lie beside it. BookError where their file is broken."""
-    if language in {"", book.language}:
-        return book
+def shown_in(book: Book, folder: Path | None, language: str) -> Book:
+    """
+    Return a book in a language, as far as texts in it lie in its folder; else as it is written.
+
+    Raises BookError where the file of texts is broken.
+    """
+    own = book.own or book
+    if language in {"", own.language} or folder is None:
+        return own
     from trees.book.languages import in_language, load_translation
 
     translation = load_translation(folder, language)
-    return book if translation is None else in_language(book, translation)
+    return own if translation is None else in_language(own, translation)
 
 
 def shipped_book_path() -> Path:

@@ -184,6 +184,9 @@ def _figure(draft: Draft, check: Check, figure: FigureInfo, node: Node) -> None:
 def _applies(draft: Draft, book: Book, check: Check, node: Node) -> None:
     if not (check.applies and book.families) or "family" in draft.unread:
         return
+    medium = check.applies.get("medium")
+    if medium is not None and ("medium", medium) not in draft.reading.where:
+        return  # told already: no such name
     if not any(fits(family, check.applies) for family in book.families.values()):
         draft.findings.add(
             "for-no-family",

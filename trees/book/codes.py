@@ -118,6 +118,7 @@ _WARNINGS = {
     "curly-quotes": "Curly quotes became part of the text.",
     "hidden-space": "Text begins or ends with a no-break space.",
     "value-of-no-family": "A band edge stands with no family, so that it is asked for in every job.",
+    "figure-range": "A plausible reading is outside what a figure holds for.",
     "band-implausible": "No plausible reading falls into a band.",
     "for-no-family": "A check applies to no family of the book.",
     "long-question": "A question has more than 20 words.",

@@ -157,7 +157,7 @@ def in_language(book: Book, translation: Translation) -> Book:
         tools={name: head.get(f"tools.{name}", text) for name, text in book.tools.items()},
         caller_may={name: head.get(f"caller_may.{name}", text) for name, text in book.caller_may.items()},
         language=translation.language,
-        own_language=book.language,
+        own=book,
         not_translated=missing,
     )
 

@@ -393,8 +393,8 @@ class Book:
     alike: tuple[Alike, ...] = ()
     """Pairs of causes that the book itself says it can't tell apart."""
     """Numbers of steps up to this one were given once and are never given again; kept by `sootline number`."""
-    own_language: str = ""
-    """The language in which it is written, where texts of another one are laid over it; empty: its own is shown."""
+    own: Book | None = field(default=None, repr=False, compare=False)
+    """The book as it is written, where texts of another language are laid over it."""
     not_translated: int = 0
     """So many of its texts have none in the language that is shown."""
 
@@ -408,6 +408,11 @@ class Book:
         from trees.book.check import load_book
 
         return load_book(folder, language)
+
+    @property
+    def own_language(self) -> str:
+        """The language in which it is written."""
+        return self.own.language if self.own is not None else self.language
 
     def complaints(self) -> tuple[Tree, ...]:
         """Return the trees that a complaint opens, in the author's order."""

@@ -64,9 +64,13 @@ def number_steps(folder: Path) -> tuple[tuple[Numbered, ...], dict[str, str]]:
     records = [(one, key, value) for one in texts for key, value in _records(one)]
     known = [_number(find(value, "no")) for _, _, value in records]
     highest = max([_number(find(book.root, MARK)), *known], default=0)
+    begun = {one.name for one, _, value in records if find_key(value, "no") is not None} | {"gate.yaml"}
     numbered: list[Numbered] = []
     for one, key, value in records:
         if find_key(value, "no") is None and isinstance(value, MappingNode) and value.value:
+            if one.name not in begun:  # a new tree gets a hundred of its own, as `sootline new tree` gives it
+                begun.add(one.name)
+                highest = (highest // 100 + 1) * 100
             highest += 1
             one.puts.append(_put(one, value, highest))
             numbered.append(Numbered(one.name, str(key.value), highest))

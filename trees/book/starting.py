@@ -134,18 +134,19 @@ def _headed(place: str, text: str) -> str:
 def new_tree(book: Book, name: str) -> tuple[str, str]:
     """Return place and text of a new tree of a book. Raises BookError where the name is taken or is none."""
     _free(name, book.trees, "tree")
+    place = f"trees/{name}.yaml"
     no = next_block(book)
     words = name.replace("_", " ")
     check = next((one for one in book.checks.values() if one.answers and len(one.place) == 3), None)
     rows = [
-        f"# What to check, in which order, when it {words}. Numbers {no} on are free; a number is never used again.",
+        f"# What to check, and in which order. Numbers {no} on are free; a number is never used again.",
         f"title: {words.capitalize()}",
         "# In the words of those who call; a tree that others run has `shared: true` instead, and returns.",
         f"complaint: {{words: [{words}]}}",
     ]
     if check is None:
         rows += ["begin: to_workshop", "steps:", f"  to_workshop: {{no: {no}, end: to_workshop}}"]
-        return f"trees/{name}.yaml", "\n".join([*rows, ""])
+        return place, _headed(place, "\n".join([*rows, ""]))
     answers = ", ".join(answer.id for answer in check.answers)
     rows += [
         "begin: first",
@@ -157,7 +158,7 @@ def new_tree(book: Book, name: str) -> tuple[str, str]:
         "  # An end says how the job closed; `bring` what the customer brings along.",
         f"  to_workshop: {{no: {no + 1}, end: to_workshop, bring: [the unit]}}",
     ]
-    return f"trees/{name}.yaml", "\n".join([*rows, ""])
+    return place, _headed(place, "\n".join([*rows, ""]))
 
 
 def next_block(book: Book) -> int:
@@ -187,7 +188,7 @@ source: memory
     - {{id: no, means: No}}
     - {{id: yes, means: Yes}}
 """
-    return f"checks/{name}.yaml", text
+    return f"checks/{name}.yaml", _headed(f"checks/{name}.yaml", text)
 
 
 def new_family(book: Book, name: str) -> tuple[str, str]:

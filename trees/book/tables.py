@@ -243,7 +243,9 @@ _CHECK_FORMS: dict[str, tuple[str, dict[str, Key]]] = {
             "measure": Key(TEXT, needed=True, into="wording"),
             **_BANDS,
             "repeat": Key(Number(1, 20, whole=True), says="how many times it is measured"),
-            "spread": Key(SPREAD, says="the answer when they scatter; `above`: largest less smallest, as a fraction of their mean"),
+            "spread": Key(
+                SPREAD, says="the answer when they scatter; `above`: largest less smallest, as a fraction of their mean"
+            ),
             "readings": Key(Pairs(NAME, READING, least=1)),
         },
     ),
@@ -271,7 +273,10 @@ _INSTEAD = Table(
     },
     make=lambda check, go, unknown=None: Instead(check=check, go=go, unknown=unknown),
 )
-_STEP = {"no": Key(POSITIVE, needed=True, says="its number on paper and by phone; `sootline number` writes one"), "text": Key(LINES)}
+_STEP = {
+    "no": Key(POSITIVE, needed=True, says="its number on paper and by phone; `sootline number` writes one"),
+    "text": Key(LINES),
+}
 
 _STEP_KINDS: dict[str, tuple[str, dict[str, Key]]] = {
     "check": (

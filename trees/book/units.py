@@ -34,6 +34,37 @@ def prove_units(draft: Draft, book: Book, figures: Mapping[str, FigureInfo] | No
                     spot_of(at or node),
                     f"let both be in {_said(wanted)}; readings may be typed in any unit all the same",
                 )
+        if check.figure in (figures or {}):
+            _prove_ranges(draft, book, check, node, (figures or {})[check.figure])
+
+
+def _prove_ranges(draft: Draft, book: Book, check: Check, node: Node, figure: FigureInfo) -> None:
+    """Report plausible readings from which a figure can't be worked out: at the bench it would only stay empty."""
+    for name, link in check.inputs.items():
+        plausible = _plausible_of(book, link) if name in figure.inputs else None
+        if plausible is None:
+            continue
+        low, high = figure.inputs[name].range
+        if plausible[0] < low or plausible[1] > high:
+            unit = figure.inputs[name].unit
+            draft.findings.add(
+                "figure-range",
+                f"`{link}` takes {plausible[0]:g} to {plausible[1]:g} as plausible, and the figure `{figure.name}` "
+                f"holds for {low:g} to {high:g} {unit} only",
+                spot_of(find(node, "from", name) or node),
+                "narrow `plausible` there, or take another figure",
+            )
+
+
+def _plausible_of(book: Book, link: str) -> tuple[float, float] | None:
+    """Return the plausible range of what a link names, where it is given in numbers."""
+    head, _, name = link.partition(".")
+    check = book.checks.get(head)
+    if head == "family" or check is None or check.of:
+        return None
+    found = next((reading.plausible for reading in check.readings if reading.name == name), check.plausible)
+    low, high = found or (None, None)
+    return (low, high) if isinstance(low, float) and isinstance(high, float) else None
 
 
 def _said(unit: str) -> str:

@@ -17,6 +17,7 @@ from pathlib import Path
 
 from trees.casebook.schema import SCHEMA_VERSION
 from trees.errors import CasebookError
+from trees.language import _, ngettext
 
 GENERATIONS = 7
 """How many backups are kept."""
@@ -70,7 +71,9 @@ def make_backup(store: Path, now: datetime) -> Backup:
             _copy(store, raw)
             if trouble := trouble_in(raw):
                 raise CasebookError(
-                    f"The casebook {store} is damaged ({trouble}), so no backup was made of it. {offer(store)}"
+                    _("The casebook {store} is damaged ({trouble}), so no backup was made of it. {offer}").format(
+                        store=store, trouble=trouble, offer=offer(store)
+                    )
                 )
             made = _put(store, raw, now, "")
         finally:
@@ -90,9 +93,11 @@ def _copy(store: Path, to: Path) -> None:
             source.backup(copy)
             copy.execute("PRAGMA journal_mode = DELETE")
     except sqlite3.OperationalError as error:
-        raise CasebookError(f"{store} could not be copied: {error}.") from error
+        raise CasebookError(_("{store} could not be copied: {error}.").format(store=store, error=error)) from error
     except sqlite3.DatabaseError as error:
-        raise CasebookError(f"The casebook {store} is damaged ({error}). {offer(store)}") from error
+        raise CasebookError(
+            _("The casebook {store} is damaged ({error}). {offer}").format(store=store, error=error, offer=offer(store))
+        ) from error
 
 
 def _reading(path: Path) -> sqlite3.Connection:
@@ -112,7 +117,11 @@ def trouble_in(path: Path) -> str:
             file.execute("SELECT count(*) FROM job, store_info").fetchone()
     except (sqlite3.Error, TypeError) as error:
         return str(error)
-    return "" if version.isdigit() and 1 <= int(version) <= SCHEMA_VERSION else f"it is of version {version}"
+    return (
+        ""
+        if version.isdigit() and 1 <= int(version) <= SCHEMA_VERSION
+        else _("it is of version {version}").format(version=version)
+    )
 
 
 def jobs_in(path: Path) -> int:
@@ -130,11 +139,11 @@ def offer(store: Path) -> str:
     """Return the sentence that offers the last good backup of a casebook."""
     good = last_good(store)
     if good is None:
-        return "There is no good backup of it."
-    return (
-        f"The last good backup is of {good.made_at:%Y-%m-%d %H:%M} UTC with {_counted(jobs_in(good.path))}; "
-        f"`sootline --store {store} jobs restore` puts it back and keeps the damaged file."
-    )
+        return _("There is no good backup of it.")
+    return _(
+        "The last good backup is of {made_at:%Y-%m-%d %H:%M} UTC with {jobs}; `sootline --store "
+        "{store} jobs restore` puts it back and keeps the damaged file."
+    ).format(made_at=good.made_at, jobs=_counted(jobs_in(good.path)), store=store)
 
 
 def restore(store: Path, now: datetime, chosen: Path | None = None) -> tuple[Path, Path | None]:
@@ -147,15 +156,27 @@ def restore(store: Path, now: datetime, chosen: Path | None = None) -> tuple[Pat
     if chosen is None:
         good = last_good(store)
         if good is None:
-            raise CasebookError(f"There is no good backup of {store}; they lie in {backup_folder(store)}.")
+            raise CasebookError(
+                _("There is no good backup of {store}; they lie in {folder}.").format(
+                    store=store, folder=backup_folder(store)
+                )
+            )
         chosen = good.path
     else:
         named = backup_folder(store) / chosen
         chosen = (named if named.is_file() else chosen).absolute()
         if not chosen.is_file():
-            raise CasebookError(f"There is no backup {chosen}; `sootline jobs restore --list` shows what there is.")
+            raise CasebookError(
+                _("There is no backup {chosen}; `sootline jobs restore --list` shows what there is.").format(
+                    chosen=chosen
+                )
+            )
         if trouble := trouble_in(chosen):
-            raise CasebookError(f"The backup {chosen} is no sound casebook ({trouble}), so nothing was changed.")
+            raise CasebookError(
+                _("The backup {chosen} is no sound casebook ({trouble}), so nothing was changed.").format(
+                    chosen=chosen, trouble=trouble
+                )
+            )
     with locked(store) as folder:
         new = folder / f"making-{os.getpid()}"
         try:
@@ -217,7 +238,7 @@ def _remove(raw: Path) -> None:
 
 
 def _counted(jobs: int) -> str:
-    return "1 job" if jobs == 1 else f"{jobs} jobs"
+    return ngettext("1 job", "{n} jobs", jobs).format(n=jobs)
 
 
 @contextmanager
@@ -226,4 +247,8 @@ def _in_words(store: Path) -> Iterator[None]:
         yield
     except OSError as error:
         at = error.filename or backup_folder(store)
-        raise CasebookError(f"The backups of {store} can't be reached: {at}: {error.strerror or error}.") from error
+        raise CasebookError(
+            _("The backups of {store} can't be reached: {at}: {strerror}.").format(
+                store=store, at=at, strerror=error.strerror or error
+            )
+        ) from error

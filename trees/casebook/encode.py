@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from typing import Any, cast
 
 from trees.errors import CasebookError
+from trees.language import _
 from trees.walk.entries import Entry, EntryKind
 
 FREE_TEXT = ("words", "text", "reason", "path")
@@ -30,14 +31,20 @@ def split(entry: Entry) -> tuple[str, dict[str, str]]:
     for key in FREE_TEXT:
         value = entry.data.get(key)
         if value is not None and not isinstance(value, str):
-            raise CasebookError(f"The entry `{entry.kind}` can't be kept: its `{key}` is no text.")
+            raise CasebookError(
+                _("The entry `{kind}` can't be kept: its `{key}` is no text.").format(kind=entry.kind, key=key)
+            )
         if value:
             free[key] = storable(value)
     rest = {key: "" if key in free else value for key, value in entry.data.items()}
     try:
         text = json.dumps(rest, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
     except (TypeError, ValueError) as error:
-        raise CasebookError(f"The entry `{entry.kind}` can't be kept: its data are no plain JSON ({error}).") from error
+        raise CasebookError(
+            _("The entry `{kind}` can't be kept: its data are no plain JSON ({error}).").format(
+                kind=entry.kind, error=error
+            )
+        ) from error
     return storable(text), free
 
 
@@ -45,7 +52,7 @@ def join(kind: str, visit: str, data: str, free: Mapping[str, str]) -> Entry:
     """Return an entry from its columns and its free text; ValueError for data that are no JSON object."""
     rest = json.loads(data)
     if not isinstance(rest, dict):
-        raise ValueError("no JSON object")
+        raise ValueError(_("no JSON object"))
     return Entry(cast("EntryKind", kind), {**rest, **free}, visit)
 
 

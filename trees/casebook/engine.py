@@ -15,6 +15,7 @@ from sqlalchemy.pool import QueuePool
 from trees.casebook.faults import is_busy
 from trees.casebook.schema import SCHEMA_VERSION, metadata, store_info
 from trees.errors import CasebookError, NewerCasebookError
+from trees.language import _
 
 _PAUSE_S = 0.02
 _SERVER_ANSWERS_S = 10
@@ -47,14 +48,14 @@ def server_engine(address: str) -> Engine:
     try:
         url = make_url(address).set(drivername="postgresql+psycopg")
         if "@" in f"{url.host}{url.database}":  # the tail of a password would be told as the name of a host
-            raise CasebookError("An @ inside a password is written %40 in the address of a server.")
+            raise CasebookError(_("An @ inside a password is written %40 in the address of a server."))
         limits = {} if "connect_timeout" in url.query else {"connect_timeout": _SERVER_ANSWERS_S}
         engine = create_engine(url, pool_pre_ping=True, hide_parameters=True, connect_args=limits)
     except (ArgumentError, ValueError) as error:
-        raise CasebookError("That is no address of a server; write postgresql://user@host:port/database.") from error
+        raise CasebookError(_("That is no address of a server; write postgresql://user@host:port/database.")) from error
     except ModuleNotFoundError as error:
         raise CasebookError(
-            "A casebook on a PostgreSQL server needs the package psycopg: pip install 'psycopg[binary]'."
+            _("A casebook on a PostgreSQL server needs the package psycopg: pip install 'psycopg[binary]'.")
         ) from error
 
     @event.listens_for(engine, "begin")
@@ -85,7 +86,9 @@ def make_ready(engine: Engine, name: str, *, path: Path | None, create: bool, no
         version = read_version(connection, name)
     if version is None:
         if not create:
-            raise CasebookError(f"{name} holds no casebook: it is empty. Give the right one with --store.")
+            raise CasebookError(
+                _("{name} holds no casebook: it is empty. Give the right one with --store.").format(name=name)
+            )
         _use_wal(engine, busy_s)
         _create(engine, name, now)
     else:
@@ -127,19 +130,27 @@ def read_version(connection: Connection, name: str) -> int | None:
     columns = {c["name"] for c in inspect(connection).get_columns("store_info")} if "store_info" in tables else set()
     if columns != {"name", "value"}:
         raise CasebookError(
-            f"{name} is a database of another program, no casebook. Nothing in it was changed; "
-            "give another path with --store."
+            _(
+                "{name} is a database of another program, no casebook. Nothing in it was changed; give "
+                "another path with --store."
+            ).format(name=name)
         )
     rows = {row.name: row.value for row in connection.execute(select(store_info))}
     found = rows.get("schema_version", "")
     if not found.isascii() or not found.isdigit() or int(found) < 1:
-        raise CasebookError(f"{name} does not say which version of a casebook it is; go on with the last good backup.")
+        raise CasebookError(
+            _("{name} does not say which version of a casebook it is; go on with the last good backup.").format(
+                name=name
+            )
+        )
     if int(found) > SCHEMA_VERSION:
-        by = f" by Sootline {rows['made_by']}" if rows.get("made_by") else ""
+        by = _(" by Sootline {made_by}").format(made_by=rows["made_by"]) if rows.get("made_by") else ""
         raise NewerCasebookError(
-            f"The casebook {name} was written{by} as version {found} of the store; this program reads up to version "
-            f"{SCHEMA_VERSION}. Install the newer program here, or open another casebook with --store. "
-            "Nothing in it was changed."
+            _(
+                "The casebook {name} was written{by} as version {found} of the store; this program reads up "
+                "to version {SCHEMA_VERSION}. Install the newer program here, or open another casebook with "
+                "--store. Nothing in it was changed."
+            ).format(name=name, by=by, found=found, SCHEMA_VERSION=SCHEMA_VERSION)
         )
     return int(found)
 

@@ -11,10 +11,11 @@ from sqlalchemy.exc import DBAPIError, IntegrityError, OperationalError, SQLAlch
 
 from trees.casebook.records import UnwritableError
 from trees.errors import CasebookError
+from trees.language import N_, _
 
 _READ_ONLY_SERVER = "25006"
 """SQLSTATE of a change that a server takes none of, as one that only follows another."""
-_KEPT = "What was acknowledged before is safe."
+_KEPT = N_("What was acknowledged before is safe.")
 
 
 class ClashError(CasebookError):
@@ -36,7 +37,9 @@ def in_words(name: str, busy_s: float, path: Path | None = None) -> Iterator[Non
     except (SQLAlchemyError, sqlite3.Error) as error:
         cause = error.orig if isinstance(error, DBAPIError) else error
         if isinstance(error, IntegrityError):
-            raise ClashError(f"The casebook {name} refused this entry: {cause}.") from error
+            raise ClashError(
+                _("The casebook {name} refused this entry: {cause}.").format(name=name, cause=cause)
+            ) from error
         kind = LostServerError if _is_lost(error) else UnwritableError if _is_unwritable(cause) else CasebookError
         raise kind(_sentence(cause, name, busy_s) + _offer(cause, path)) from error
 
@@ -80,29 +83,50 @@ def _code(error: sqlite3.Error) -> int:
 def _sentence(cause: BaseException | None, name: str, busy_s: float) -> str:
     if not isinstance(cause, sqlite3.Error):
         said = " ".join(str(cause).split()).rstrip(".?")
-        return f"The server of the casebook {name} reports: {said}. See that it runs and can be reached. {_KEPT}"
+        return _(
+            "The server of the casebook {name} reports: {said}. See that it runs and can be reached. {kept}"
+        ).format(name=name, said=said, kept=_(_KEPT))
     code = _code(cause)
     known = {
-        sqlite3.SQLITE_BUSY: f"The casebook {name} is locked by another program and stayed so for {busy_s:g} s; "
-        f"close that program, then try again. {_KEPT}",
-        sqlite3.SQLITE_READONLY: f"The casebook {name} can't be written: it is read-only. "
-        f"Make the file and its folder writable, or copy it and open the copy with --store. {_KEPT}",
-        sqlite3.SQLITE_NOTADB: f"{name} is no casebook: the file is no SQLite database. "
-        "Nothing in it was changed; give another path with --store.",
-        sqlite3.SQLITE_CORRUPT: f"The casebook {name} is damaged ({cause}). "
-        "Leave it as it is, make a copy of it and of the files beside it, and go on with the last good backup.",
-        sqlite3.SQLITE_FULL: f"The disk of the casebook {name} is full, so this was not kept; "
-        f"make room, then try again. {_KEPT}",
-        sqlite3.SQLITE_IOERR: f"The disk of the casebook {name} is full or fails ({cause}), so this was not kept; "
-        f"make room or look at the disk, then try again. {_KEPT}",
-        sqlite3.SQLITE_CANTOPEN: f"The casebook {name} can't be opened: "
-        "its folder is gone or read-only; look there, or give another path with --store.",
-        sqlite3.SQLITE_PERM: f"You may not open the casebook {name}; ask its owner, or give another path with --store.",
-        sqlite3.SQLITE_TOOBIG: f"This is too large to be kept in the casebook {name}; make it shorter. {_KEPT}",
+        sqlite3.SQLITE_BUSY: _(
+            "The casebook {name} is locked by another program and stayed so for {busy_s:g} s; close that "
+            "program, then try again. {kept}"
+        ).format(name=name, busy_s=busy_s, kept=_(_KEPT)),
+        sqlite3.SQLITE_READONLY: _(
+            "The casebook {name} can't be written: it is read-only. Make the file and its folder "
+            "writable, or copy it and open the copy with --store. {kept}"
+        ).format(name=name, kept=_(_KEPT)),
+        sqlite3.SQLITE_NOTADB: _(
+            "{name} is no casebook: the file is no SQLite database. Nothing in it was changed; give "
+            "another path with --store."
+        ).format(name=name),
+        sqlite3.SQLITE_CORRUPT: _(
+            "The casebook {name} is damaged ({cause}). Leave it as it is, make a copy of it and of the "
+            "files beside it, and go on with the last good backup."
+        ).format(name=name, cause=cause),
+        sqlite3.SQLITE_FULL: _(
+            "The disk of the casebook {name} is full, so this was not kept; make room, then try again. {kept}"
+        ).format(name=name, kept=_(_KEPT)),
+        sqlite3.SQLITE_IOERR: _(
+            "The disk of the casebook {name} is full or fails ({cause}), so this was not kept; make room "
+            "or look at the disk, then try again. {kept}"
+        ).format(name=name, cause=cause, kept=_(_KEPT)),
+        sqlite3.SQLITE_CANTOPEN: _(
+            "The casebook {name} can't be opened: its folder is gone or read-only; look there, or give "
+            "another path with --store."
+        ).format(name=name),
+        sqlite3.SQLITE_PERM: _(
+            "You may not open the casebook {name}; ask its owner, or give another path with --store."
+        ).format(name=name),
+        sqlite3.SQLITE_TOOBIG: _("This is too large to be kept in the casebook {name}; make it shorter. {kept}").format(
+            name=name, kept=_(_KEPT)
+        ),
     }
     known[sqlite3.SQLITE_LOCKED] = known[sqlite3.SQLITE_BUSY]
     return known.get(
         code & 0xFF,
-        f"The casebook {name} can't be used ({cause}): it is damaged or was made by another program. "
-        "Nothing was changed; give another path with --store.",
+        _(
+            "The casebook {name} can't be used ({cause}): it is damaged or was made by another program. "
+            "Nothing was changed; give another path with --store."
+        ).format(name=name, cause=cause),
     )

@@ -31,6 +31,7 @@ from trees.casebook.places import default_seat, keep_private, locate, prepare_fi
 from trees.casebook.records import UnwritableError
 from trees.casebook.schema import SCHEMA_VERSION, job
 from trees.errors import CasebookError
+from trees.language import _
 
 T = TypeVar("T")
 
@@ -175,8 +176,10 @@ class Held:
         """Make a backup now; CasebookError for a casebook on a server, which is backed up there."""
         if self.path is None:
             raise CasebookError(
-                f"The casebook {self.name} lies on a server and is backed up there (pg_dump); "
-                "`sootline jobs export --out FILE` gives a copy in an open form."
+                _(
+                    "The casebook {name} lies on a server and is backed up there (pg_dump); `sootline jobs "
+                    "export --out FILE` gives a copy in an open form."
+                ).format(name=self.name)
             )
         with in_words(self.name, self._busy_s, self.path):
             return make_backup(self.path, self._clock())
@@ -232,8 +235,10 @@ class Held:
         """Refuse to write into a file that nobody will find again: SQLite itself would go on without a word."""
         if self.path and _file_id(self.path) != self._file_id:
             raise CasebookError(
-                f"The casebook {self.path} was moved, deleted or replaced while it was open, so this was not kept; "
-                "put it back, then start the program again."
+                _(
+                    "The casebook {path} was moved, deleted or replaced while it was open, so this was not kept; "
+                    "put it back, then start the program again."
+                ).format(path=self.path)
             )
 
     def _now(self) -> str:
@@ -249,7 +254,11 @@ def _copied(path: Path) -> Path:
                 shutil.copyfile(path.with_name(name), folder / name)
     except OSError as error:
         shutil.rmtree(folder, ignore_errors=True)
-        raise CasebookError(f"The casebook {path} could not be copied to be read: {error.strerror}.") from error
+        raise CasebookError(
+            _("The casebook {path} could not be copied to be read: {strerror}.").format(
+                path=path, strerror=error.strerror
+            )
+        ) from error
     return folder
 
 

@@ -17,6 +17,7 @@ from trees.casebook.backups import make_backup
 from trees.casebook.schema import SCHEMA_VERSION, store_info
 from trees.casebook.search import index_all
 from trees.errors import CasebookError
+from trees.language import _, ngettext
 
 if TYPE_CHECKING:
     from alembic.script import ScriptDirectory
@@ -38,8 +39,10 @@ def migrate(engine: Engine, name: str, found: int, *, path: Path | None, now: da
         backup = make_backup(path, now).path if path is not None else None
     except CasebookError as error:
         raise CasebookError(
-            f"The casebook {name} is of version {found} of the store and has to be brought to version "
-            f"{SCHEMA_VERSION}, but not without a backup, and none could be made. {error}"
+            _(
+                "The casebook {name} is of version {found} of the store and has to be brought to version "
+                "{SCHEMA_VERSION}, but not without a backup, and none could be made. {error}"
+            ).format(name=name, found=found, SCHEMA_VERSION=SCHEMA_VERSION, error=error)
         ) from error
     with engine.execution_options(writes=True).begin() as connection:
         if engine.dialect.name == "postgresql":
@@ -53,10 +56,16 @@ def migrate(engine: Engine, name: str, found: int, *, path: Path | None, now: da
         connection.execute(update(store_info).where(known).values(value=str(SCHEMA_VERSION)))
         at = now.isoformat(timespec="seconds")
         connection.execute(insert(store_info).values(name=f"schema_{SCHEMA_VERSION}_at", value=at))
-    kept = f" As it was before it is kept at {backup}." if backup else ""
-    return (
-        f"The casebook {name} was brought from version {begin} of the store to version {SCHEMA_VERSION} "
-        f"({jobs} {'job' if jobs == 1 else 'jobs'}).{kept} An earlier program can't open it any more."
+    kept = _(" As it was before it is kept at {backup}.").format(backup=backup) if backup else ""
+    return _(
+        "The casebook {name} was brought from version {begin} of the store to version "
+        "{SCHEMA_VERSION} ({jobs}).{kept} An earlier program can't open it any more."
+    ).format(
+        name=name,
+        begin=begin,
+        SCHEMA_VERSION=SCHEMA_VERSION,
+        jobs=ngettext("1 job", "{n} jobs", jobs).format(n=jobs),
+        kept=kept,
     )
 
 

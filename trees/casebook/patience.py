@@ -7,6 +7,7 @@ from collections.abc import Callable
 from typing import TypeVar
 
 from trees.casebook.faults import LostServerError
+from trees.language import _
 
 _PAUSE_S = 0.1
 
@@ -32,7 +33,9 @@ def until_back(act: Callable[[bool], T], patience_s: float) -> T:
         except LostServerError as error:
             if time.monotonic() > until:
                 raise LostServerError(
-                    f"{error} Whether the last change was kept shows in the job once the server is back."
+                    _("{error} Whether the last change was kept shows in the job once the server is back.").format(
+                        error=error
+                    )
                     if again
                     else str(error)
                 ) from error

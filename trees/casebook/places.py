@@ -10,13 +10,14 @@ from pathlib import Path
 
 from trees.casebook.records import UnwritableError
 from trees.errors import CasebookError
+from trees.language import N_, _
 
 _HARMLESS = frozenset(
     {"application_name", "connect_timeout", "dbname", "host", "port", "sslmode", "sslrootcert", "target_session_attrs"}
 )
 """Options of a server's address that hold no secret."""
 _SQLITE = b"SQLite format 3\0"
-_READING = "`sootline jobs list`, `show`, `export` and `sootline report` read it as it is."
+_READING = N_("`sootline jobs list`, `show`, `export` and `sootline report` read it as it is.")
 
 
 def default_path() -> Path:
@@ -42,13 +43,13 @@ def locate(where: str | os.PathLike[str]) -> Path | str:
     """Return the absolute path of a casebook file, or the address of a server; CasebookError for anything else."""
     text = os.fspath(where)
     if not text.strip():
-        raise CasebookError("No casebook was named: --store wants a file or a postgresql:// address.")
+        raise CasebookError(_("No casebook was named: --store wants a file or a postgresql:// address."))
     if "\0" in text:
-        raise CasebookError("The name of the casebook holds a NUL character; give another path.")
+        raise CasebookError(_("The name of the casebook holds a NUL character; give another path."))
     scheme, colon, rest = text.partition("://")
     if not colon and text.lower().startswith(("postgresql:", "postgres:")):
         # Not taken for a path: its password would stand in every sentence about that file.
-        raise CasebookError("That is no address of a server; write postgresql://user@host:port/database.")
+        raise CasebookError(_("That is no address of a server; write postgresql://user@host:port/database."))
     if not colon:
         return _absolute(text)
     if scheme == "sqlite" and rest.startswith("/") and len(rest) > 1:
@@ -56,7 +57,9 @@ def locate(where: str | os.PathLike[str]) -> Path | str:
     if scheme in {"postgresql", "postgres"}:
         return f"postgresql://{rest}"
     raise CasebookError(
-        f"A casebook can't be kept at a {scheme}:// address; give a path, sqlite:///path or postgresql://…."
+        _("A casebook can't be kept at a {scheme}:// address; give a path, sqlite:///path or postgresql://….").format(
+            scheme=scheme
+        )
     )
 
 
@@ -65,9 +68,9 @@ def shown_address(address: str) -> str:
 
     Of the options only those are shown that can't hold a secret: a mistyped `pasword` is one that can.
     """
-    scheme, _, rest = address.partition("://")
+    scheme, _other, rest = address.partition("://")
     who, at, place = rest.rpartition("@")
-    user, colon, _ = who.partition(":")
+    user, colon, _other = who.partition(":")
     base, question, options = place.partition("?")
     shown = [
         option if option.partition("=")[0] in _HARMLESS else f"{option.partition('=')[0]}=***"
@@ -80,7 +83,9 @@ def _absolute(text: str) -> Path:
     try:
         path = Path(text).expanduser().absolute()
     except RuntimeError as error:
-        raise CasebookError(f"The casebook {text} can't be found: there is no such home folder.") from error
+        raise CasebookError(
+            _("The casebook {text} can't be found: there is no such home folder.").format(text=text)
+        ) from error
     return path
 
 
@@ -90,15 +95,24 @@ def prepare_file(path: Path, *, create: bool) -> None:
         if not path.exists():
             if path.is_symlink():
                 raise CasebookError(
-                    f"{path} is a link to {path.readlink()}, which does not exist; mend the link or give another path."
+                    _(
+                        "{path} is a link to {readlink}, which does not exist; mend the link or give another path."
+                    ).format(path=path, readlink=path.readlink())
                 )
             if not create:
-                raise CasebookError(f"There is no casebook at {path}. Give the right one with --store.")
+                raise CasebookError(
+                    _(
+                        "There is no casebook at {path}. Give the right one with --store; the first `sootline` or "
+                        "`sootline demo --fill` makes one."
+                    ).format(path=path)
+                )
             log = path.with_name(f"{path.name}-wal")
             if log.exists():  # SQLite would throw the log away, and in it the last entries of the lost casebook
                 raise CasebookError(
-                    f"There is no casebook at {path}, but the log of one lies beside it: {log}. "
-                    "Put the casebook back next to its log, or move the log away to begin anew."
+                    _(
+                        "There is no casebook at {path}, but the log of one lies beside it: {log}. Put the casebook "
+                        "back next to its log, or move the log away to begin anew."
+                    ).format(path=path, log=log)
                 )
             _make_folder(path.parent)
             _make_file(path)
@@ -107,11 +121,21 @@ def prepare_file(path: Path, *, create: bool) -> None:
 
 def _refuse_unfit(path: Path) -> None:
     if path.is_dir():
-        raise CasebookError(f"{path} is a folder; a casebook is a file, such as {path / 'casebook.sqlite3'}.")
+        raise CasebookError(
+            _("{path} is a folder; a casebook is a file, such as {path_2}.").format(
+                path=path, path_2=path / "casebook.sqlite3"
+            )
+        )
     if not path.is_file():
-        raise CasebookError(f"{path} is no ordinary file, so it can't hold a casebook; give another path.")
+        raise CasebookError(
+            _("{path} is no ordinary file, so it can't hold a casebook; give another path.").format(path=path)
+        )
     if not os.access(path, os.R_OK):
-        raise CasebookError(f"The casebook {path} can't be read by you; ask its owner, or give another with --store.")
+        raise CasebookError(
+            _("The casebook {path} can't be read by you; ask its owner, or give another with --store.").format(
+                path=path
+            )
+        )
     with path.open("rb") as file:
         begins = file.read(len(_SQLITE))
     if begins not in {b"", _SQLITE}:  # SQLite itself takes a file of a few bytes for an empty one and writes over it
@@ -119,17 +143,24 @@ def _refuse_unfit(path: Path) -> None:
 
         offered = f" {offer(path)}" if backups(path) else ""
         raise CasebookError(
-            f"{path} is no casebook: the file is no SQLite database. Nothing in it was changed; "
-            f"give another path with --store.{offered}"
+            _(
+                "{path} is no casebook: the file is no SQLite database. Nothing in it was changed; give "
+                "another path with --store.{offered}"
+            ).format(path=path, offered=offered)
         )
     if not os.access(path, os.W_OK):
         raise UnwritableError(
-            f"The casebook {path} is read-only; make it writable, or copy it and open the copy with --store. {_READING}"
+            _(
+                "The casebook {path} is read-only; make it writable, or copy it and open the copy with "
+                "--store. {reading}"
+            ).format(path=path, reading=_(_READING))
         )
     if not os.access(path.parent, os.W_OK | os.X_OK):
         raise UnwritableError(
-            f"The folder {path.parent} is read-only, and the casebook in it needs to write beside itself; "
-            f"make the folder writable, or copy the casebook to another one. {_READING}"
+            _(
+                "The folder {parent} is read-only, and the casebook in it needs to write beside itself; make "
+                "the folder writable, or copy the casebook to another one. {reading}"
+            ).format(parent=path.parent, reading=_(_READING))
         )
 
 
@@ -181,5 +212,7 @@ def _in_words(path: Path) -> Iterator[None]:
     except OSError as error:
         at = error.filename if error.filename else path
         raise CasebookError(
-            f"The casebook {path} can't be opened: {at}: {error.strerror or error}. Give another path with --store."
+            _("The casebook {path} can't be opened: {at}: {strerror}. Give another path with --store.").format(
+                path=path, at=at, strerror=error.strerror or error
+            )
         ) from error

@@ -10,10 +10,11 @@ from typing import Any, cast
 from sqlalchemy import Connection, Row, Select, and_, func, literal_column, select
 
 from trees.casebook.encode import join, storable
-from trees.casebook.records import JobRecord, JobSummary, KeptRemark, StoredEntry
+from trees.casebook.records import NUMBER, JobRecord, JobSummary, KeptRemark, StoredEntry
 from trees.casebook.schema import entry, job, personal
 from trees.casebook.search import IDS, asked, words_of
 from trees.errors import CasebookError
+from trees.language import _
 
 _SHORT = re.compile(r"(?:[Jj]-?)?(\d{1,9})", re.ASCII)
 
@@ -24,7 +25,9 @@ def find_job(connection: Connection, number: str) -> JobRecord | None:
     short = _SHORT.fullmatch(exact)
     names = [exact, f"J-{int(short[1]):04d}"] if short else [exact]
     query = select(job.c.id, job.c.number, job.c.opened_at, job.c.invented).where(job.c.number.in_(names))
-    found = {row["number"]: JobRecord(**row) for row in connection.execute(query).mappings()}
+    rows = connection.execute(query).mappings()
+    # A number becomes the name of a file, and a casebook from elsewhere may hold one that we would never give.
+    found = {row["number"]: JobRecord(**row) for row in rows if NUMBER.fullmatch(row["number"])}
     return next((found[name] for name in names if name in found), None)
 
 
@@ -123,6 +126,8 @@ def _stored(row: Row[Any], free: Mapping[str, str], record: JobRecord, name: str
         one = join(row.kind, row.visit, row.data, free)
     except ValueError as error:
         raise CasebookError(
-            f"Entry {row.no} of job {record.number} in {name} is damaged; go on with the last good backup."
+            _("Entry {no} of job {number} in {name} is damaged; go on with the last good backup.").format(
+                no=row.no, number=record.number, name=name
+            )
         ) from error
     return StoredEntry(row.no, one, row.at, row.seat, row.fingerprint)

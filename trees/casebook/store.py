@@ -32,6 +32,7 @@ from trees.casebook.schema import book_text, entry, job, personal
 from trees.casebook.search import FOUND_OTHERWISE, forget_texts, index_job
 from trees.casebook.transfer import CUSTOMER, Imported, export_lines, import_into, read_export
 from trees.errors import CasebookError
+from trees.language import _
 from trees.walk.entries import Entry
 
 __all__ = ["BUSY_S", "Casebook", "utc_now"]
@@ -58,13 +59,15 @@ class Casebook(Held):
     ) -> JobRecord:
         """Keep a new job with its first entries, all or none; without a number it gets the next one (`J-0001`)."""
         if not entries or entries[0].kind != "began":
-            raise CasebookError("A job begins with its complaint: its first entry must be `began`.")
+            raise CasebookError(_("A job begins with its complaint: its first entry must be `began`."))
         if number is not None and not NUMBER.fullmatch(number):
             raise CasebookError(
-                f"{number!r} is no number for a job; use letters, digits, dot, dash and underscore, at most 40."
+                _(
+                    "{number!r} is no number for a job; use letters, digits, dot, dash and underscore, at most 40."
+                ).format(number=number)
             )
         at = self._now()
-        for _ in range(_TRIES):
+        for _other in range(_TRIES):
             try:
                 return until_back(
                     lambda again: (
@@ -75,8 +78,12 @@ class Casebook(Held):
                 )
             except ClashError:  # without a number of its own: on a server another seat may take the same one meanwhile
                 if number is not None:
-                    raise CasebookError(f"There is a job {number} in {self.name} already; choose another.") from None
-        raise CasebookError(f"No free number for a new job was found in {self.name}; try again.")
+                    raise CasebookError(
+                        _("There is a job {number} in {name} already; choose another.").format(
+                            number=number, name=self.name
+                        )
+                    ) from None
+        raise CasebookError(_("No free number for a new job was found in {name}; try again.").format(name=self.name))
 
     def _own_job(self, entries: Sequence[Entry], at: str) -> JobRecord | None:
         """Return the job that was kept although the server went away before it could say so."""
@@ -106,7 +113,11 @@ class Casebook(Held):
             connection.execute(insert(job).values(number=number, **values))
             record = find_job(connection, number)
             if record is None:
-                raise CasebookError(f"Job {number} can't be kept in {self.name}: the store does not give it back.")
+                raise CasebookError(
+                    _("Job {number} can't be kept in {name}: the store does not give it back.").format(
+                        number=number, name=self.name
+                    )
+                )
             for no, one in enumerate(entries, start=1):
                 self._insert_entry(connection, record.id, no, one, at=at, fingerprint=fingerprint)
             index_job(connection, record.id, [text for one in entries for text in split(one)[1].values()])
@@ -116,7 +127,11 @@ class Casebook(Held):
         """Return a job by its number; `1` and `j-1` mean J-0001 too."""
         record = self._read(lambda connection: find_job(connection, number))
         if record is None:
-            raise CasebookError(f"There is no job {number.strip()} in {self.name}; `sootline jobs` lists them.")
+            raise CasebookError(
+                _("There is no job {number} in {name}; `sootline jobs` lists them.").format(
+                    number=number.strip(), name=self.name
+                )
+            )
         return record
 
     def jobs(self, open_only: bool = False) -> tuple[JobSummary, ...]:
@@ -178,7 +193,9 @@ class Casebook(Held):
         if newer:
             raise AnsweredElsewhereError(self._who_was_first(record, newer[0]), newer)
         raise CasebookError(
-            f"Entry {expected_no} of job {record.number} can't be kept in {self.name}: the one before it is not there."
+            _("Entry {expected_no} of job {number} can't be kept in {name}: the one before it is not there.").format(
+                expected_no=expected_no, number=record.number, name=self.name
+            )
         )
 
     def entries(self, record: JobRecord) -> tuple[StoredEntry, ...]:
@@ -259,11 +276,15 @@ class Casebook(Held):
         return StoredEntry(no, join(new.kind, visit, data, free), at, self.seat, fingerprint)
 
     def _who_was_first(self, record: JobRecord, first: StoredEntry) -> str:
-        who = "Another window of this seat" if first.seat == self.seat else f"The seat {first.seat}"
-        return (
-            f"{who} was first at job {record.number} (entry {first.no}, {first.at[11:19]} UTC), so yours was not kept; "
-            "look at the newer state and answer again if it still asks."
+        who = (
+            _("Another window of this seat")
+            if first.seat == self.seat
+            else _("The seat {seat}").format(seat=first.seat)
         )
+        return _(
+            "{who} was first at job {number} (entry {no}, {at} UTC), so yours was not kept; look at the "
+            "newer state and answer again if it still asks."
+        ).format(who=who, number=record.number, no=first.no, at=first.at[11:19])
 
     # ── the customer ────────────────────────────────────────────────────────
 
@@ -276,7 +297,11 @@ class Casebook(Held):
     def keep_customer(self, record: JobRecord, told: Mapping[str, str]) -> None:
         """Keep what was told of a job's customer in the place of what was; CasebookError for anything but CUSTOMER."""
         if other := sorted(told.keys() - set(CUSTOMER)):
-            raise CasebookError(f"Of a customer we keep {', '.join(CUSTOMER)}, not {', '.join(other)}.")
+            raise CasebookError(
+                _("Of a customer we keep {listed}, not {listed_2}.").format(
+                    listed=", ".join(CUSTOMER), listed_2=", ".join(other)
+                )
+            )
         rows = [{"job_id": record.id, "no": 0, "field": f, "text": storable(t)} for f, t in told.items() if t.strip()]
         with self._writing() as connection:
             connection.execute(delete(personal).where(and_(personal.c.job_id == record.id, personal.c.no == 0)))
@@ -306,7 +331,11 @@ class Casebook(Held):
         with self._reading() as connection:
             packed = connection.scalar(select(book_text.c.files).where(book_text.c.fingerprint == fingerprint))
         if packed is None:
-            raise CasebookError(f"The text of the book's edition {fingerprint} is not kept in {self.name}.")
+            raise CasebookError(
+                _("The text of the book's edition {fingerprint} is not kept in {name}.").format(
+                    fingerprint=fingerprint, name=self.name
+                )
+            )
         return books.unpack(packed, fingerprint)
 
     # ── the whole of it ─────────────────────────────────────────────────────

@@ -19,6 +19,7 @@ from trees.casebook.records import COUNTED, NUMBER, StoredEntry
 from trees.casebook.schema import book_text, entry, job, personal
 from trees.casebook.search import index_job
 from trees.errors import CasebookError, NewerCasebookError
+from trees.language import _
 from trees.text import json_text
 from trees.walk.entries import KINDS, Entry
 
@@ -90,7 +91,7 @@ def read_export(lines: Iterable[str]) -> tuple[dict[str, tuple[str, bytes]], tup
     for no, text in enumerate(lines, start=1):
         reader.take(no, text)
     if not reader.ended:
-        raise CasebookError("The export is cut off: its last line, `end`, is missing. Nothing was imported.")
+        raise CasebookError(_("The export is cut off: its last line, `end`, is missing. Nothing was imported."))
     return reader.books, tuple(reader.jobs.values())
 
 
@@ -106,66 +107,78 @@ class _Reader:
     def take(self, no: int, text: str) -> None:
         self._no = no
         try:
-            data = json.loads(text, parse_constant=lambda word: self._refuse(f"{word} is no number of JSON"))
+            data = json.loads(
+                text, parse_constant=lambda word: self._refuse(_("{word} is no number of JSON").format(word=word))
+            )
         except (ValueError, RecursionError):
-            self._refuse("it is no JSON")
+            self._refuse(_("it is no JSON"))
         if not isinstance(data, dict):
-            self._refuse("it is no JSON object")
+            self._refuse(_("it is no JSON object"))
         what = data.get("line")
         if (no == 1) != (what == "casebook") or self.ended:
-            self._refuse("an export begins with one line `casebook` and ends with one line `end`")
+            self._refuse(_("an export begins with one line `casebook` and ends with one line `end`"))
         take = {"casebook": self._head, "book": self._book, "job": self._job, "customer": self._customer}
         take |= {"entry": self._entry, "end": self._end}
         if what not in take:
-            self._refuse(f"{what!r} is no kind of line")
+            self._refuse(_("{what!r} is no kind of line").format(what=what))
         take[what](data)
 
     def _head(self, data: Mapping[str, Any]) -> None:
         found = self._get(data, "format", int)
         if found > FORMAT:
             raise NewerCasebookError(
-                f"The export is of form {found}; this program reads up to form {FORMAT}. Install the newer program."
+                _(
+                    "The export is of form {found}; this program reads up to form {FORMAT}. Install the newer program."
+                ).format(found=found, FORMAT=FORMAT)
             )
 
     def _book(self, data: Mapping[str, Any]) -> None:
         files, edition = self._get(data, "files", dict), self._get(data, "fingerprint", str)
         if not all(isinstance(text, str) for text in files.values()):
-            self._refuse("a file of the book is no text")
+            self._refuse(_("a file of the book is no text"))
         try:
             packed = books.pack({name: text.encode("utf-8") for name, text in files.items()}, edition)
         except (CasebookError, UnicodeEncodeError):
-            self._refuse(f"the text of the book is not that of edition {edition}")
+            self._refuse(_("the text of the book is not that of edition {edition}").format(edition=edition))
         self.books[edition] = (self._time(data, "kept_at"), packed)
 
     def _job(self, data: Mapping[str, Any]) -> None:
         number = self._get(data, "number", str)
         if not NUMBER.fullmatch(number) or number in self.jobs:
-            self._refuse(f"{number!r} is no number for a job, or stands here twice")
+            self._refuse(_("{number!r} is no number for a job, or stands here twice").format(number=number))
         self.jobs[number] = _Job(number, self._time(data, "opened_at"), self._get(data, "invented", bool))
 
     def _customer(self, data: Mapping[str, Any]) -> None:
         mine = self._of_job(data).customer
         if mine or not (fields := {key: storable(self._get(data, key, str)) for key in CUSTOMER if key in data}):
-            self._refuse("a job has at most one line `customer`, and that one is not empty")
+            self._refuse(_("a job has at most one line `customer`, and that one is not empty"))
         mine |= fields
 
     def _entry(self, data: Mapping[str, Any]) -> None:
         mine = self._of_job(data)
         no, kind = self._get(data, "no", int), self._get(data, "kind", str)
         if kind not in KINDS or (no == 1 and kind != "began"):
-            self._refuse(f"{kind!r} is no kind that entry {no} may have")
+            self._refuse(_("{kind!r} is no kind that entry {no} may have").format(kind=kind, no=no))
         if no != len(mine.entries) + 1:
-            self._refuse(f"entry {no} of job {mine.number} does not follow the one before it")
+            self._refuse(
+                _("entry {no} of job {number} does not follow the one before it").format(no=no, number=mine.number)
+            )
         texts = [self._get(data, name, str) for name in ("seat", "fingerprint", "visit")]
         at, (seat, edition, visit) = self._time(data, "at"), map(storable, texts)
         one = Entry(kind, self._get(data, "data", dict), visit)
         if kind in {"began", "place"} and (one.data.get("place") or "bench") not in PLACES:
-            self._refuse(f"entry {no} of job {mine.number} names a place that there is not")
+            self._refuse(
+                _("entry {no} of job {number} names a place that there is not").format(no=no, number=mine.number)
+            )
         try:
             one = join(kind, visit, *split(one))
             summary_changes(one, at)
         except (CasebookError, KeyError, RecursionError):
-            self._refuse(f"the data of entry {no} of job {mine.number} can't be those of `{kind}`")
+            self._refuse(
+                _("the data of entry {no} of job {number} can't be those of `{kind}`").format(
+                    no=no, number=mine.number, kind=kind
+                )
+            )
         mine.entries.append(StoredEntry(no, one, at, seat, edition))
 
     def _end(self, data: Mapping[str, Any]) -> None:
@@ -176,21 +189,21 @@ class _Reader:
             "entries": sum(len(one.entries) for one in self.jobs.values()),
         }
         if any(self._get(data, name, int) != count for name, count in found.items()):
-            self._refuse("lines are missing: it counts otherwise than what came before it")
+            self._refuse(_("lines are missing: it counts otherwise than what came before it"))
         if not all(one.entries for one in self.jobs.values()):
-            self._refuse("a job has no entry")
+            self._refuse(_("a job has no entry"))
         self.ended = True
 
     def _of_job(self, data: Mapping[str, Any]) -> _Job:
         number = self._get(data, "job", str)
         if number not in self.jobs:
-            self._refuse(f"job {number!r} was not opened before it")
+            self._refuse(_("job {number!r} was not opened before it").format(number=number))
         return self.jobs[number]
 
     def _get(self, data: Mapping[str, Any], name: str, kind: type) -> Any:
         value = data.get(name)
         if type(value) is not kind:  # True is no number here
-            self._refuse(f"`{name}` is missing or is no {kind.__name__}")
+            self._refuse(_("`{name}` is missing or is no {name__}").format(name=name, name__=kind.__name__))
         return value
 
     def _time(self, data: Mapping[str, Any], name: str) -> str:
@@ -200,11 +213,13 @@ class _Reader:
         except ValueError:
             text = ""
         if not _TIME.fullmatch(text):
-            self._refuse(f"`{name}` is no time like 2026-03-02T08:00:02.000Z")
+            self._refuse(_("`{name}` is no time like 2026-03-02T08:00:02.000Z").format(name=name))
         return str(text)
 
     def _refuse(self, why: str) -> NoReturn:
-        raise CasebookError(f"Line {self._no} of the export can't be read: {why}. Nothing was imported.")
+        raise CasebookError(
+            _("Line {no} of the export can't be read: {why}. Nothing was imported.").format(no=self._no, why=why)
+        )
 
 
 def import_into(
@@ -226,8 +241,10 @@ def import_into(
             known += 1
         else:
             raise CasebookError(
-                f"Job {one.number} is in {name} already and is another one or goes on otherwise, so nothing was "
-                "imported; import into a casebook of its own with --store."
+                _(
+                    "Job {number} is in {name} already and is another one or goes on otherwise, so nothing was "
+                    "imported; import into a casebook of its own with --store."
+                ).format(number=one.number, name=name)
             )
     return Imported(len(jobs) - known, known, new_books)
 

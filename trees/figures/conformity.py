@@ -10,6 +10,7 @@ from enum import Enum
 from trees.errors import FigureError
 from trees.figures.plain import plain_number
 from trees.figures.registry import Detail, Details, Input, Output, figure
+from trees.language import _
 
 JCGM_106 = "JCGM 106:2012, normal distribution"
 
@@ -56,7 +57,7 @@ def normal_quantile(probability: float) -> float:
     from statistics import NormalDist
 
     if not 0.0 < probability < 1.0:
-        raise FigureError("A confidence lies between 0 and 1, without the ends.")
+        raise FigureError(_("A confidence lies between 0 and 1, without the ends."))
     return NormalDist().inv_cdf(probability)
 
 
@@ -67,7 +68,7 @@ def probability_between(value: float, uncertainty: float, low: float | None, hig
     and an edge belongs to the band below it.
     """
     if uncertainty < 0 or not math.isfinite(uncertainty):
-        raise FigureError("An uncertainty is a finite number, not below 0.")
+        raise FigureError(_("An uncertainty is a finite number, not below 0."))
     if uncertainty == 0:
         return float((low is None or value > low) and (high is None or value <= high))
     if low is not None and high is not None and (low - value) > 0:
@@ -84,9 +85,9 @@ def probability_of_conformity(
 ) -> float:
     """Probability that the true value keeps the limits, both included: Φ((T_U − y)/u) − Φ((T_L − y)/u) (JCGM 106)."""
     if lower is None and upper is None:
-        raise FigureError("A conformity needs a limit.")
+        raise FigureError(_("A conformity needs a limit."))
     if lower is not None and upper is not None and lower > upper:
-        raise FigureError("The lower limit lies above the upper one.")
+        raise FigureError(_("The lower limit lies above the upper one."))
     if uncertainty == 0:
         return float((lower is None or value >= lower) and (upper is None or value <= upper))
     return probability_between(value, uncertainty, lower, upper)
@@ -112,7 +113,7 @@ def decide(
     Raises FigureError without a limit, with a negative uncertainty or a confidence outside 0.5 to 1.
     """
     if not 0.5 < confidence < 1.0:
-        raise FigureError("A confidence for a verdict lies between 0.5 and 1.")
+        raise FigureError(_("A confidence for a verdict lies between 0.5 and 1."))
     limits = _Limits(lower, upper)
     probability = probability_of_conformity(value, uncertainty, lower, upper)
     if rule in _BY_GUARD_BAND:
@@ -120,7 +121,9 @@ def decide(
     else:
         verdict = _by_probability(probability, confidence, rule)
     settled = "" if verdict in {"pass", "fail"} else _settled_by(limits.distance(value), uncertainty, confidence, unit)
-    sentence = f"{verdict.capitalize()}: {_percent(probability)} probable that the limit is kept (rule: {rule.value})."
+    sentence = _("{capitalize}: {probability} probable that the limit is kept (rule: {value}).").format(
+        capitalize=verdict.capitalize(), probability=_percent(probability), value=rule.value
+    )
     return Decision(verdict, probability, rule, confidence, sentence, settled)
 
 
@@ -175,17 +178,17 @@ def _by_probability(probability: float, confidence: float, rule: DecisionRule) -
 def _settled_by(distance: float, uncertainty: float, confidence: float, unit: str) -> str:
     needed = distance / normal_quantile(confidence)
     if needed < 0.1 * uncertainty:
-        return (
+        return _(
             "The reading lies on the limit: no better instrument will settle it. "
             "Treat it as a fail, or look for other proof."
         )
     times = math.ceil((uncertainty / needed) ** 2 - 1e-9)
     step = 10.0 ** (math.floor(math.log10(needed)) - 1)
     size = f"{plain_number(math.floor(needed / step) * step, 2)} {unit}".strip()
-    return (
-        f"A standard uncertainty of {size} or less would settle it: a better instrument, "
-        f"or the mean of {max(2, times)} readings where scatter is what makes it uncertain."
-    )
+    return _(
+        "A standard uncertainty of {size} or less would settle it: a better instrument, or the mean "
+        "of {value} readings where scatter is what makes it uncertain."
+    ).format(size=size, value=max(2, times))
 
 
 _ANY = (-1e9, 1e9)
@@ -206,7 +209,7 @@ def _lower_details(given: Mapping[str, float]) -> Details:
 
 def _decision_details(decision: Decision, guarded: float) -> Details:
     remarks = tuple(text for text in (decision.sentence, decision.settled_by) if text)
-    return Details((Detail("Reading that would pass with 95 %", guarded, "1"),), remarks)
+    return Details((Detail(_("Reading that would pass with 95 %"), guarded, "1"),), remarks)
 
 
 @figure(

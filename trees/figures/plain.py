@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 
+from trees.language import _
+
 
 def plain_number(value: float, digits: int = 4) -> str:
     """Write a number with so many significant digits, without exponent and without trailing zeros."""
     if not math.isfinite(value):
-        return "no number"
+        return _("no number")
     if value == 0:
         return "0"
     decimals = max(0, digits - 1 - math.floor(math.log10(abs(value))))

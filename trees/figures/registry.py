@@ -18,6 +18,7 @@ from typing import Literal, ParamSpec
 
 from trees.errors import FigureError, OutOfRangeError
 from trees.figures.plain import plain_number
+from trees.language import _
 
 Status = Literal["published", "library", "memory", "practice"]
 """How well a formula is backed: retrieved from a published source; agreed with an independent library, or a pure
@@ -161,7 +162,7 @@ def figure(
                 _refuse_outside(title, fields[key], value)
             answer = function(*args, **kwargs)
             if not math.isfinite(answer):
-                raise OutOfRangeError(f"{title}: these inputs give no finite number.")
+                raise OutOfRangeError(_("{title}: these inputs give no finite number.").format(title=title))
             return answer
 
         _REGISTERED[name] = FigureInfo(
@@ -202,12 +203,18 @@ def _label(name: str) -> str:
 def _refuse_outside(title: str, field: Input, value: float) -> None:
     low, high = field.range
     if not isinstance(value, int | float) or not math.isfinite(value):
-        raise FigureError(f"{title}: {field.label} is not a finite number.")
+        raise FigureError(_("{title}: {label} is not a finite number.").format(title=title, label=field.label))
     if not low <= value <= high:
         unit = "" if field.unit == "1" else f" {field.unit}"
         raise OutOfRangeError(
-            f"{title}: {field.label} is {plain_number(value)}{unit}; "
-            f"the formula holds from {plain_number(low)} to {plain_number(high)}{unit}."
+            _("{title}: {label} is {value}{unit}; the formula holds from {low} to {high}{unit}.").format(
+                title=title,
+                label=field.label,
+                value=plain_number(value),
+                unit=unit,
+                low=plain_number(low),
+                high=plain_number(high),
+            )
         )
 
 
@@ -225,30 +232,36 @@ def figure_info(name: str) -> FigureInfo:
     """Return a figure by name; FigureError with the nearest names if there is none."""
     info = registry().get(name)
     if info is None:
-        raise FigureError(f"There is no figure {name!r}.{_nearest(name, registry())}")
+        raise FigureError(
+            _("There is no figure {name!r}.{name_2}").format(name=name, name_2=_nearest(name, registry()))
+        )
     return info
 
 
 def _nearest(name: str, names: Mapping[str, object]) -> str:
     near = difflib.get_close_matches(name, names, n=3, cutoff=0.5)
-    return f" Did you mean {' or '.join(near)}?" if near else ""
+    return _(" Did you mean {listed}?").format(listed=" or ".join(near)) if near else ""
 
 
 def checked_inputs(info: FigureInfo, values: Mapping[str, float]) -> dict[str, float]:
     """Return the inputs completed with defaults; FigureError if one is missing or is none of the figure's."""
     for name in values:
         if name not in info.inputs:
-            raise FigureError(f"{info.title} has no input {name!r}.{_nearest(name, info.inputs)}")
+            raise FigureError(
+                _("{title} has no input {name!r}.{name_2}").format(
+                    title=info.title, name=name, name_2=_nearest(name, info.inputs)
+                )
+            )
     missing = info.missing(values)
     if missing:
         wanted = ", ".join(f"{name} ({_unit_words(info.inputs[name].unit)})" for name in missing)
-        raise FigureError(f"{info.title} still wants {wanted}.")
+        raise FigureError(_("{title} still wants {wanted}.").format(title=info.title, wanted=wanted))
     defaults = {name: field.default for name, field in info.inputs.items() if field.default is not None}
     return {**defaults, **values}
 
 
 def _unit_words(unit: str) -> str:
-    return "a plain number" if unit == "1" else f"in {unit}"
+    return _("a plain number") if unit == "1" else _("in {unit}").format(unit=unit)
 
 
 def work_out(name: str, values: Mapping[str, float]) -> float:

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 
 from trees.errors import ReadingError
 from trees.figures.plain import plain_number
+from trees.language import _
 
 _SPACES = dict.fromkeys(map(ord, "\u00a0\u2007\u2009\u202f\t"), " ")
 _MINUS = dict.fromkeys(map(ord, "−–‒"), "-")
@@ -65,7 +66,7 @@ def _fraction(token: str) -> float:
     sign = -1.0 if token.startswith("-") else 1.0
     top, bottom = (int(part) for part in token.lstrip("+-").split("/"))
     if bottom == 0 or top >= bottom or len(token) > 9:
-        raise ReadingError(f"`{token}` is no fraction below 1; put a ; between two readings.")
+        raise ReadingError(_("`{token}` is no fraction below 1; put a ; between two readings.").format(token=token))
     return sign * top / bottom
 
 
@@ -82,10 +83,16 @@ def read_numbers(tokens: list[str], *, counts: bool = False) -> list[float]:
         apart = [abs(part) for part in parts]
         if min(apart) == 0 or max(apart) / min(apart) >= 10:
             return [read_number(joined)]
-        _ask(" ".join(tokens), f"{joined} (one number)", f"{'; '.join(tokens)} ({len(tokens)} readings)")
+        _ask(
+            " ".join(tokens),
+            _("{joined} (one number)").format(joined=joined),
+            _("{listed} ({n} readings)").format(listed="; ".join(tokens), n=len(tokens)),
+        )
     numbers = [read_number(token, counts=counts) for token in tokens]
     if any(map(_looks_grouped, itertools.pairwise(tokens))) and max(numbers) >= 10 * min(numbers):
-        raise ReadingError(f"`{' '.join(tokens)}` can be read in several ways: put a ; between the readings.")
+        raise ReadingError(
+            _("`{listed}` can be read in several ways: put a ; between the readings.").format(listed=" ".join(tokens))
+        )
     return numbers
 
 
@@ -99,9 +106,13 @@ def _looks_grouped(tokens: Sequence[str]) -> bool:
 
 
 def _ask(token: str, one: str, other: str) -> None:
-    raise ReadingError(f"`{token}` can mean {one} or {other}: type the one that is meant.")
+    raise ReadingError(
+        _("`{token}` can mean {one} or {other}: type the one that is meant.").format(token=token, one=one, other=other)
+    )
 
 
 def _require(match: re.Match[str] | None, token: str) -> None:
     if match is None:
-        raise ReadingError(f"`{token}` is no number: type it with one comma or point, like 1234.5.")
+        raise ReadingError(
+            _("`{token}` is no number: type it with one comma or point, like 1234.5.").format(token=token)
+        )

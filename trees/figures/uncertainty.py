@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from trees.errors import FigureError
 from trees.figures.registry import Detail, FigureInfo, checked_inputs, figure_info
+from trees.language import _
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +57,7 @@ def contributions(
     found = []
     for name, u in uncertainties.items():
         if u < 0 or not math.isfinite(u):
-            raise FigureError(f"The uncertainty of {name} is a finite number, not below 0.")
+            raise FigureError(_("The uncertainty of {name} is a finite number, not below 0.").format(name=name))
         if u == 0:
             continue
         low, high = (ranges or {}).get(name, (-math.inf, math.inf))
@@ -82,7 +83,7 @@ def work_out_in_full(
     info = figure_info(name)
     inputs = checked_inputs(info, values)
     for unknown in set(uncertainties or {}) - set(info.inputs):
-        raise FigureError(f"{info.title} has no input {unknown!r}.")
+        raise FigureError(_("{title} has no input {unknown!r}.").format(title=info.title, unknown=unknown))
     result = info.function(**inputs)
     ranges = {key: field.range for key, field in info.inputs.items()}
     parts = contributions(info.function, inputs, uncertainties or {}, ranges)

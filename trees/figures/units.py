@@ -24,6 +24,7 @@ from trees.figures.unit_names import (
     same_dimension,
     unit_phrase,
 )
+from trees.language import _
 
 __all__ = [
     "Reading",
@@ -74,7 +75,7 @@ def parse_reading(text: str, unit: str) -> Reading:
     typed = text.strip()
     wanted = canonical_unit(unit)
     if len(typed) > LONGEST:
-        raise ReadingError(f"That is too long for a reading. {_example(wanted)}")
+        raise ReadingError(_("That is too long for a reading. {wanted}").format(wanted=_example(wanted)))
     line = tidy(typed)
     plain = _PLAIN.fullmatch(line)
     if plain and canonical_unit(plain.group(2) or unit) == wanted:
@@ -115,23 +116,27 @@ def _parse_longer(line: str, typed: str, unit: str, wanted: str) -> Reading:
     wire = _WIRE.match(line)
     pieces = _pieces(f"{wire.group(1)} AWG" if wire else line)
     if pieces is None:
-        raise ReadingError(f"`{printable(typed)}` is no reading. {_example(wanted)}")
+        raise ReadingError(
+            _("`{typed}` is no reading. {wanted}").format(typed=printable(typed), wanted=_example(wanted))
+        )
     awg = pieces[-1][1].upper() == "AWG" and len(pieces) == 1
-    if any(name and not after for (_, name), (_, after) in itertools.pairwise(pieces)):
-        raise ReadingError(f"`{printable(typed)}`: the last number bears no unit; type one unit, at the end.")
+    if any(name and not after for (_other, name), (_other, after) in itertools.pairwise(pieces)):
+        raise ReadingError(
+            _("`{typed}`: the last number bears no unit; type one unit, at the end.").format(typed=printable(typed))
+        )
     if awg:
         value = _wire_size(pieces[0][0], typed, wanted)
         return Reading(value, unit, typed, "AWG", (value,))
     numbers = [(read_numbers(tokens, counts=wanted in _COUNT_UNITS), name) for tokens, name in pieces]
-    names = {name for _, name in numbers if name}
+    names = {name for _other, name in numbers if name}
     if len(names) > 1:
         value = _compound(numbers, typed, wanted)
-        return Reading(value, unit, typed, " ".join(canonical_unit(name) for _, name in numbers), (value,))
+        return Reading(value, unit, typed, " ".join(canonical_unit(name) for _other, name in numbers), (value,))
     typed_unit = canonical_unit(names.pop()) if names else wanted
     typed_unit = _meant_here(typed_unit, dimension_of(wanted))
     _refuse_other_dimension(typed, typed_unit, wanted)
-    values = tuple(convert(value, typed_unit, wanted) for row, _ in numbers for value in row)
-    note = "US gallons were taken." if typed_unit.startswith("gal") and not wanted.startswith("gal") else ""
+    values = tuple(convert(value, typed_unit, wanted) for row, _other in numbers for value in row)
+    note = _("US gallons were taken.") if typed_unit.startswith("gal") and not wanted.startswith("gal") else ""
     return Reading(sum(values) / len(values), unit, typed, typed_unit, values, note)
 
 
@@ -173,14 +178,20 @@ def _meant_here(typed_unit: str, want: str) -> str:
 
 def _refuse_what_is_no_number(line: str, typed: str, wanted: str) -> None:
     if not line:
-        raise ReadingError(f"Nothing is typed. {_example(wanted)}")
+        raise ReadingError(_("Nothing is typed. {wanted}").format(wanted=_example(wanted)))
     if "±" in line or "+/-" in line:
-        raise ReadingError("Type the value alone; its uncertainty comes from the instrument or the check.")
+        raise ReadingError(_("Type the value alone; its uncertainty comes from the instrument or the check."))
     if _RANGE.search(line):
-        raise ReadingError(f"`{printable(typed)}` is a range: type one number, or several with a ; between.")
+        raise ReadingError(
+            _("`{typed}` is a range: type one number, or several with a ; between.").format(typed=printable(typed))
+        )
     if clock := _CLOCK.search(line):
         one, two = clock.groups()
-        raise ReadingError(f"`{clock.group()}` can mean {one} h {two} min or {one} min {two} s: type its units.")
+        raise ReadingError(
+            _("`{group}` can mean {one} h {two} min or {one} min {two} s: type its units.").format(
+                group=clock.group(), one=one, two=two
+            )
+        )
 
 
 def _refuse_other_dimension(typed: str, typed_unit: str, wanted: str) -> None:
@@ -191,14 +202,20 @@ def _refuse_other_dimension(typed: str, typed_unit: str, wanted: str) -> None:
         raise ReadingError(f"`{printable(typed)}`: {error} {_wanted(wanted)}") from error
     if {have, want} == {TEMPERATURE, TEMPERATURE_DIFFERENCE}:
         raise ReadingError(
-            f"`{printable(typed)}` is {a(have)}; {a(want)} in {wanted} is wanted (K is kept for differences)."
+            _("`{typed}` is {have}; {want} in {wanted} is wanted (K is kept for differences).").format(
+                typed=printable(typed), have=a(have), want=a(want), wanted=wanted
+            )
         )
     if have != want:
-        raise ReadingError(f"`{printable(typed)}` is {a(have)}; {_wanted(wanted, capital=False)}")
+        raise ReadingError(
+            _("`{typed}` is {have}; {wanted}").format(
+                typed=printable(typed), have=a(have), wanted=_wanted(wanted, capital=False)
+            )
+        )
 
 
 def _wanted(wanted: str, *, capital: bool = True) -> str:
-    sentence = f"{a(dimension_of(wanted))} {unit_phrase(wanted)} is wanted."
+    sentence = _("{wanted} {wanted_2} is wanted.").format(wanted=a(dimension_of(wanted)), wanted_2=unit_phrase(wanted))
     return sentence[0].upper() + sentence[1:] if capital else sentence
 
 
@@ -208,14 +225,20 @@ def _compound(numbers: list[tuple[list[float], str]], typed: str, wanted: str) -
     sign = -1.0 if numbers[0][0][0] < 0 else 1.0
     for place, (row, name) in enumerate(numbers):
         if len(row) != 1 or not name or (place and row[0] < 0):
-            raise ReadingError(f"`{printable(typed)}` mixes units. {_example(wanted)}")
+            raise ReadingError(
+                _("`{typed}` mixes units. {wanted}").format(typed=printable(typed), wanted=_example(wanted))
+            )
         part = canonical_unit(name)
         _refuse_other_dimension(typed, part, wanted)
         if dimension_of(part) in {TEMPERATURE, "number"}:
-            raise ReadingError(f"`{printable(typed)}` mixes units. {_example(wanted)}")
+            raise ReadingError(
+                _("`{typed}` mixes units. {wanted}").format(typed=printable(typed), wanted=_example(wanted))
+            )
         size = convert(1.0, part, wanted)
         if size >= last:
-            raise ReadingError(f"`{printable(typed)}` mixes units. {_example(wanted)}")
+            raise ReadingError(
+                _("`{typed}` mixes units. {wanted}").format(typed=printable(typed), wanted=_example(wanted))
+            )
         total, last = total + abs(row[0]) * size, size
     return sign * float(f"{total:.12g}")
 
@@ -225,7 +248,11 @@ def _wire_size(tokens: list[str], typed: str, wanted: str) -> float:
 
     kind = dimension_of(wanted)
     if len(tokens) != 1 or kind not in {"area", "length"}:
-        raise ReadingError(f"`{printable(typed)}` is a wire size; {_wanted(wanted, capital=False)}")
+        raise ReadingError(
+            _("`{typed}` is a wire size; {wanted}").format(
+                typed=printable(typed), wanted=_wanted(wanted, capital=False)
+            )
+        )
     size = tokens[0]
     number = 1.0 - float(size.split("/")[0]) if size.endswith("/0") else read_number(size)
     try:
@@ -236,4 +263,4 @@ def _wire_size(tokens: list[str], typed: str, wanted: str) -> float:
 
 
 def _example(wanted: str) -> str:
-    return f"Type a number like {'12' if wanted == '1' else f'11.8 {wanted}'}."
+    return _("Type a number like {part}.").format(part="12" if wanted == "1" else f"11.8 {wanted}")

@@ -56,8 +56,21 @@ class Weighed:
     joint: Joint = field(repr=False)
 
 
+_last: list[tuple[Network, Evidence, Weighed]] = []
+"""What was weighed last: the suspects and the next check of one answer ask for the same."""
+
+
 def weigh(network: Network, evidence: Evidence) -> Weighed:
     """Weigh all causes with the evidence; SuspectsError for a contradiction or too wide a case."""
+    for of, told, weighed in _last:
+        if of is network and told == evidence:
+            return weighed
+    weighed = _weigh(network, evidence)
+    _last[:] = [(network, evidence, weighed)]
+    return weighed
+
+
+def _weigh(network: Network, evidence: Evidence) -> Weighed:
     case = case_of(network, evidence)
     plan = plan_of(case)
     joint = run(case, plan, case.factors)

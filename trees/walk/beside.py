@@ -25,6 +25,8 @@ WAITS_FOR: Mapping[str, str] = Said(
     {"parts": N_("parts"), "questionnaire": N_("the questionnaire"), "call_back": N_("a call-back")}
 )
 """For what a job can wait, and how it is said."""
+_TIMERS = (N_("smoke"), N_("after run"), N_("stable"), N_("cool down"))
+"""Names of timers as the trail says them; an entry holds them with `_`."""
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 
 

@@ -72,6 +72,15 @@ class Question:
     """A check outside the tree; the tree waits."""
     minutes: float = 0.0
 
+    @property
+    def only_danger(self) -> bool:
+        """Tell whether nothing but an answer that stops the job is taken: danger told is never refused."""
+        return bool(self.blocked and self.stopping) and self.form in {"reading", "choice"}
+
+    def takes(self, option: Option) -> bool:
+        """Tell whether an answer is open here and now."""
+        return not self.blocked or option.stops
+
 
 def ask(book: Book, now: Situation, visit: Visit | None = None) -> Question:
     """Return the present question, or the question of an earlier visit that is to be changed."""

@@ -8,7 +8,7 @@ from textual.content import Content
 
 from trees.book.model import Book
 from trees.casebook.lessons import wilson
-from trees.language import _
+from trees.language import _, ngettext
 from trees.suspects.links import LinkSeen
 from trees.suspects.recount import HALF_LIFE_YEARS, LEVEL, PRIOR_JOBS, Recounted
 from tui.draw import MUTED, lines, plain, say
@@ -37,7 +37,7 @@ def share_row(book: Book, row: Recounted, taken: bool, top: float, width: int) -
         [
             Content.assemble(
                 ("[x] " if taken else "[ ] ", "bold"),
-                ("≠ conflict  " if row.conflict else "", "bold $warning"),
+                (_("≠ conflict  ") if row.conflict else "", "bold $warning"),
                 (" ".join(plain(book.causes[row.cause].name).split()), "bold"),
             ),
             say(_INDENT + numbers),
@@ -54,7 +54,7 @@ def common_top(rows: Sequence[Recounted]) -> float:
 def rest_row(rest: Sequence[Recounted], taken: bool) -> Content:
     """Return the line of all causes that no job had."""
     times = rest[0].share / rest[0].author
-    what = "1 cause" if len(rest) == 1 else _("{n} causes").format(n=len(rest))
+    what = ngettext("1 cause", "{n} causes", len(rest)).format(n=len(rest))
     return Content.assemble(
         ("[x] " if taken else "[ ] ", "bold"),
         (_("{what} that no job had: each {times:.2f} times as often").format(what=what, times=times), ""),
@@ -66,9 +66,9 @@ def write_row(taken: int) -> Content:
     if not taken:
         return say(_("    Nothing is taken yet: Enter on a line takes it."), MUTED)
     return say(
-        _("  ▶ Write the {part} taken into a file …").format(
-            part="share" if taken == 1 else _("{taken} shares").format(taken=taken)
-        ),
+        ngettext(
+            "  ▶ Write the share taken into a file …", "  ▶ Write the {n} shares taken into a file …", taken
+        ).format(n=taken),
         "bold",
     )
 
@@ -78,22 +78,22 @@ def shares_note(count: Count) -> Content:
     if not count.jobs:
         return say(_("No closed job says which cause it had; there is nothing to count."), "bold $warning")
     few = (
-        _("△ Too few jobs to say: {jobs} of at least {LEAST_JOBS}. ").format(jobs=count.jobs, LEAST_JOBS=LEAST_JOBS)
+        _("△ Too few jobs to say: {jobs} of at least {least}. ").format(jobs=count.jobs, least=LEAST_JOBS)
         if count.jobs < LEAST_JOBS
         else ""
     )
     conflict = _("≠ conflict: the jobs contradict the author. ") if any(row.conflict for row in count.spoken) else ""
     told = _(
-        "{OLD} the author, {NEW} the count, ├ ┤ {LEVEL:.0%} of its beta distribution. {conflict}The "
-        "author's share is worth {PRIOR_JOBS:g} jobs; a job counts half after {HALF_LIFE_YEARS:g} "
+        "{old} the author, {new} the count, ├ ┤ {level:.0%} of its beta distribution. {conflict}The "
+        "author's share is worth {prior_jobs:g} jobs; a job counts half after {half_life:g} "
         "years, and half without a cure."
-    ).format(OLD=OLD, NEW=NEW, LEVEL=LEVEL, conflict=conflict, PRIOR_JOBS=PRIOR_JOBS, HALF_LIFE_YEARS=HALF_LIFE_YEARS)
+    ).format(old=OLD, new=NEW, level=LEVEL, conflict=conflict, prior_jobs=PRIOR_JOBS, half_life=HALF_LIFE_YEARS)
     return Content.assemble((few, "bold $warning"), (told.replace("%", " %"), MUTED))
 
 
 def links_page(book: Book, count: Count, width: int) -> Content:
     """Return how often causes showed their signs, beside the author's word."""
-    jobs = _("1 closed job") if count.single == 1 else _("{single} closed jobs").format(single=count.single)
+    jobs = ngettext("1 closed job", "{n} closed jobs", count.single).format(n=count.single)
     rows = [
         say(
             _("How often a cause showed its signs: {jobs} with one cause, confirmed by a cure.").format(jobs=jobs),
@@ -106,11 +106,11 @@ def links_page(book: Book, count: Count, width: int) -> Content:
     room = max(20, min(60, width - 8))
     for row in count.links:
         rows += [Content(""), *_link(book, row, room)]
-    rows += [say(axis(100, room, "of 100"), MUTED), Content("")]
+    rows += [say(axis(100, room, _("of 100")), MUTED), Content("")]
     rows.append(
         say(
-            _("{OLD_AND_NEW} The author's chance includes the sign's showing unprompted. {SOURCE}").format(
-                OLD_AND_NEW=OLD_AND_NEW, SOURCE=SOURCE
+            _("{legend} The author's chance includes the sign's showing unprompted. {source}").format(
+                legend=_(OLD_AND_NEW), source=_(SOURCE)
             ),
             MUTED,
         )
@@ -120,7 +120,7 @@ def links_page(book: Book, count: Count, width: int) -> Content:
 
 def _link(book: Book, row: LinkSeen, room: int) -> Sequence[Content]:
     few = _("  △ too few to say") if row.asked < LEAST_JOBS and not row.conflict else ""
-    flag = "  ≠ conflict" if row.conflict else ""
+    flag = _("  ≠ conflict") if row.conflict else ""
     names = f"{book.causes[row.cause].name} → {book.signs[row.sign].name}"
     word = row.word.replace("_", " ")
     return [

@@ -11,6 +11,8 @@ from textual.screen import Screen
 from textual.style import Style
 from textual.widgets import Static
 
+from trees.language import _
+
 LAST = "help"
 """The command that lists all keys; it stands at the end also where not all fit."""
 
@@ -65,7 +67,7 @@ class KeyLine(Static):
         """Look once, after all that changes the keys in this moment has done so."""
         if self.is_attached and screen is self.screen and not self.waiting:
             self.waiting = True
-            self.call_after_refresh(self.look)
+            self.call_later(self.look)
 
     def look(self) -> None:
         """Show the keys that work on the screen now, if they are others than before."""
@@ -75,8 +77,8 @@ class KeyLine(Static):
         first: dict[str, Shown] = {}
         for _node, binding, enabled, _tooltip in self.screen.active_bindings.values():
             if binding.show and binding.action not in first:
-                printed = self.app.get_key_display(binding)
-                first[binding.action] = Shown(binding.key, printed, binding.description, binding.action, enabled)
+                printed = _(self.app.get_key_display(binding))
+                first[binding.action] = Shown(binding.key, printed, _(binding.description), binding.action, enabled)
         shown = tuple(first.values())
         if shown != self.shown:
             self.shown = shown

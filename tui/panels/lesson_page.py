@@ -13,7 +13,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from trees.errors import SootlineError
-from trees.language import _
+from trees.language import _, ngettext
 from tui.draw import MUTED, lines, say
 from tui.finding_jobs import told_for
 from tui.panels.lessons import PAGES
@@ -99,10 +99,8 @@ class LessonPage(VerticalScroll):
 
     def which(self, told: Sequence[Told]) -> Content:
         """Return one line on what a page counts: which kind of jobs, how many, of which days."""
-        kind = "invented" if self.invented else "real"
-        jobs = "job" if self.closed == 1 else "jobs"
         days = sorted(job.closed_at[:10] for job in told)
-        between = _(", closed {days} to {days_2}").format(days=days[0], days_2=days[-1]) if days else ""
+        between = _(", closed {first} to {last}").format(first=days[0], last=days[-1]) if days else ""
         missing = self.closed - len(told)
         number = _("{n} of {closed}").format(n=len(told), closed=self.closed) if missing > 0 else f"{len(told)}"
         note = (
@@ -110,14 +108,17 @@ class LessonPage(VerticalScroll):
             if missing <= 0
             else _("  {missing} can't be read by this book.").format(missing=missing)
             if self.whole
-            else "  reading …"
+            else _("  reading …")
         )
         style = "bold $warning" if self.invented else MUTED
+        told_number = (
+            ngettext("{number} closed invented job{between}.", "{number} closed invented jobs{between}.", self.closed)
+            if self.invented
+            else ngettext("{number} closed real job{between}.", "{number} closed real jobs{between}.", self.closed)
+        )
         return Content.assemble(
             (
-                _("{number} closed {kind} {jobs}{between}.").format(
-                    number=number, kind=kind, jobs=jobs, between=between
-                ),
+                told_number.format(number=number, between=between),
                 style,
             ),
             (note, "$warning"),

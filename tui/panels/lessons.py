@@ -19,7 +19,7 @@ from trees.casebook.lessons import (
     repeats,
     wilson,
 )
-from trees.language import N_, _
+from trees.language import N_, _, ngettext
 from tui.draw import MUTED, lines, plain, say
 from tui.finding_jobs import idle_of
 from tui.lesson_plots import LEGEND, axis, bar_of, range_bar, round_top, share_bar, top_of, visits
@@ -46,19 +46,19 @@ def page_causes(book: Book, jobs: Sequence[Told], width: int) -> Content:
     if not counted:
         return lines(rows)
     top = top_of(max(row.high for row in counted))
-    table = _Table(width, ("jobs", "of 100", "95 %", "running"), (5, 7, 10, 8))
+    table = _Table(width, (_("jobs"), _("of 100"), "95 %", _("running")), (5, 7, 10, 8))
     rows.append(table.head())
     rows += [line for row in counted for line in table.row(_cause(book, row.cause), _drawn(row, top), _numbers(row))]
-    rows.append(table.axis(100 * top, "of 100 jobs"))
+    rows.append(table.axis(100 * top, _("of 100 jobs")))
     rows.append(
         say(
-            _("{LEGEND} Running: what this and all more frequent causes make of all that was found.").format(
-                LEGEND=LEGEND
+            _("{legend} Running: what this and all more frequent causes make of all that was found.").format(
+                legend=_(LEGEND)
             ),
             MUTED,
         )
     )
-    rows.append(say(_("A job may have several causes. {SOURCE}").format(SOURCE=SOURCE), MUTED))
+    rows.append(say(_("A job may have several causes. {source}").format(source=_(SOURCE)), MUTED))
     return lines(rows)
 
 
@@ -68,12 +68,14 @@ def page_repeats(book: Book, jobs: Sequence[Told], width: int) -> Content:
     again = repeats(jobs)
     low, high = wilson(len(again), len(units))
     rows = [
-        say(_("Units that came back: {n} of {n_2} with a serial number.").format(n=len(again), n_2=len(units)), "bold")
+        say(_("Units that came back: {n} of {all} with a serial number.").format(n=len(again), all=len(units)), "bold")
     ]
-    rows += _too_few(len(units), "units")
+    rows += _too_few(len(units), _("units"))
     if units:
-        share = _("{n:.0f} of 100, 95 % interval {low}.").format(n=100 * len(again) / len(units), low=_span(low, high))
-        rows.append(say(f"{share} {SOURCE}", MUTED))
+        share = _("{n:.0f} of 100, 95 % interval {interval}.").format(
+            n=100 * len(again) / len(units), interval=_span(low, high)
+        )
+        rows.append(say(f"{share} {_(SOURCE)}", MUTED))
     missing = sum(not job.serial for job in jobs)
     if missing:
         rows.append(
@@ -112,7 +114,7 @@ def page_first_visit(_book: Book, jobs: Sequence[Told], width: int) -> Content:
             ),
             Content(""),
             say(" " + share_bar(rate.per_100, rate.low, rate.high, 100.0, room - 14), "$accent"),
-            say(" " + axis(100, room - 14, "of 100 jobs"), MUTED),
+            say(" " + axis(100, room - 14, _("of 100 jobs")), MUTED),
             Content(""),
             say(LEGEND, MUTED),
         ]
@@ -135,7 +137,7 @@ def page_first_visit(_book: Book, jobs: Sequence[Told], width: int) -> Content:
                 MUTED,
             )
         )
-    rows.append(say(SOURCE, MUTED))
+    rows.append(say(_(SOURCE), MUTED))
     return lines(rows)
 
 
@@ -146,7 +148,7 @@ def page_minutes(book: Book, jobs: Sequence[Told], width: int) -> Content:
     if not trees:
         return lines([*rows, *_too_few(0)])
     top = round_top(max(row.highest for row in trees))
-    table = _Table(width, ("jobs", "median", "range"), (5, 8, 13))
+    table = _Table(width, (_("jobs"), _("median"), _("range")), (5, 8, 13))
     rows.append(table.head())
     for row in trees:
         name = book.trees[row.tree].title if row.tree in book.trees else row.tree
@@ -161,9 +163,9 @@ def page_minutes(book: Book, jobs: Sequence[Told], width: int) -> Content:
             ),
         )
     rows.append(table.axis(top, "min"))
-    told = _(
-        "● the median job, ├ ┤ the shortest and the longest. △ less than {LEAST_JOBS} jobs: too few to say."
-    ).format(LEAST_JOBS=LEAST_JOBS)
+    told = _("● the median job, ├ ┤ the shortest and the longest. △ less than {least} jobs: too few to say.").format(
+        least=LEAST_JOBS
+    )
     rows.append(say(told, MUTED))
     return lines(rows)
 
@@ -173,7 +175,7 @@ def page_idle(book: Book, jobs: Sequence[Told], width: int) -> Content:
     idle = idle_of(book, jobs, LEAST_JOBS)
     rows = [
         say(
-            _("Checks that never changed anything, asked in {LEAST_JOBS} jobs or more.").format(LEAST_JOBS=LEAST_JOBS),
+            _("Checks that never changed anything, asked in {least} jobs or more.").format(least=LEAST_JOBS),
             "bold",
         )
     ]
@@ -181,7 +183,7 @@ def page_idle(book: Book, jobs: Sequence[Told], width: int) -> Content:
         told = _("Every check that was asked so often changed something.") if len(jobs) >= LEAST_JOBS else ""
         return lines([*rows, *_too_few(len(jobs)), *([say(told)] if told else [])])
     top = round_top(max(row.minutes for row in idle))
-    table = _Table(width, ("asked", "min", _("may yet")), (6, 7, 12))
+    table = _Table(width, (_("asked"), "min", _("may yet")), (6, 7, 12))
     rows.append(table.head())
     for row in idle:
         check = book.checks.get(row.check)
@@ -192,17 +194,17 @@ def page_idle(book: Book, jobs: Sequence[Told], width: int) -> Content:
             below=_("always: {check}").format(check=_means(check, row.answer)),
         )
     rows.append(table.axis(top, _("minutes spent")))
-    rows.append(say(_("May yet: in so many of 100 more jobs it may change something after all. ") + SOURCE, MUTED))
+    rows.append(say(_("May yet: in so many of 100 more jobs it may change something after all. ") + _(SOURCE), MUTED))
     rows.append(say(_("A check that keeps people safe changes nothing on most days: no reason to drop it."), MUTED))
     return lines(rows)
 
 
 PAGES: Mapping[str, Callable[[Book, Sequence[Told], int], Content]] = {
-    "Causes": page_causes,
-    "Repeats": page_repeats,
-    "First visit": page_first_visit,
-    "Minutes": page_minutes,
-    "Idle checks": page_idle,
+    N_("Causes"): page_causes,
+    N_("Repeats"): page_repeats,
+    N_("First visit"): page_first_visit,
+    N_("Minutes"): page_minutes,
+    N_("Idle checks"): page_idle,
 }
 """The pages by their names, in the order in which they are turned."""
 
@@ -264,20 +266,23 @@ def _unit(book: Book, row: Repeat, longest: float, width: int) -> Sequence[Conte
         else say(_("  no cause was found twice"), MUTED)
     )
     return [
-        Content.assemble((plain(row.serial), "bold"), (_("  {n} visits").format(n=len(row.jobs)), MUTED)),
+        Content.assemble(
+            (plain(row.serial), "bold"),
+            (ngettext("  {n} visit", "  {n} visits", len(row.jobs)).format(n=len(row.jobs)), MUTED),
+        ),
         say("  " + visits(row.days, longest, max(8, width - 4)), "$accent"),
         say(f"  {told}"),
         causes,
     ]
 
 
-def _too_few(jobs: int, what: str = "jobs") -> list[Content]:
+def _too_few(jobs: int, what: str = "") -> list[Content]:
     if jobs >= LEAST_JOBS:
         return []
     return [
         say(
-            _(" △ Too few {what} to say: {jobs} of at least {LEAST_JOBS}. ").format(
-                what=what, jobs=jobs, LEAST_JOBS=LEAST_JOBS
+            _(" △ Too few {what} to say: {jobs} of at least {least}. ").format(
+                what=what or _("jobs"), jobs=jobs, least=LEAST_JOBS
             ),
             "bold $warning",
         )

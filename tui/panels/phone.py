@@ -43,7 +43,7 @@ def what_they_see(question: Question) -> Content:
 
 def patient_hint(question: Question) -> Content:
     """Return how to help a caller who can't tell, before that is taken as the answer."""
-    rows = [draw.say(f"♡ {CAREFUL}", "bold $success")]
+    rows = [draw.say(f"♡ {_(CAREFUL)}", "bold $success")]
     if question.may_mistake:
         rows.append(draw.say(_("Perhaps: {may_mistake}").format(may_mistake=question.may_mistake)))
     return draw.lines(rows)

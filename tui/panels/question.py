@@ -83,6 +83,9 @@ class QuestionPanel(VerticalScroll, can_focus=True):
         yield Static(id="q-text")
         yield Static(id="q-hint")
 
+    def watch_has_focus(self, _has_focus: bool) -> None:
+        """Look the same with the keys as without: the library would style all that is in here anew for nothing."""
+
     # ── showing ─────────────────────────────────────────────────────────────
 
     def show(
@@ -108,7 +111,7 @@ class QuestionPanel(VerticalScroll, can_focus=True):
         self._put("q-wording", phone.read_aloud(question) if aloud else draw.say(self._wording(question)))
         self._put("q-patient", phone.patient_hint(question) if patient else Content(""))
         self._put("q-cautions", self._cautions(question, brief=patient))
-        self._put("q-blocked", draw.say(f" ✕ {question.blocked}", "bold $warning") if question.blocked else Content(""))
+        self._put("q-blocked", self._why_blocked(question))
         self._show_fields(question, another)
         # An answer would be refused before the DANGER is read, so the caution has the room until then.
         shown = draw.options(question, chosen, ticked, page=page, field=self.wants_typing())
@@ -131,8 +134,15 @@ class QuestionPanel(VerticalScroll, can_focus=True):
         if question.kind == "end":
             return f"{END_NAMES[question.end]}"  # type: ignore[index]
         if question.kind == "closed":
-            return _("Closed: {END_NAMES}").format(END_NAMES=END_NAMES.get(question.end, question.end))  # type: ignore[call-overload]
+            return _("Closed: {name}").format(name=END_NAMES.get(question.end, question.end))  # type: ignore[call-overload]
         return question.wording
+
+    @staticmethod
+    def _why_blocked(question: Question) -> Content:
+        if not question.blocked:
+            return Content("")
+        still = " " + _("Only a dangerous reading is taken here.") if question.only_danger else ""
+        return draw.say(f" ✕ {question.blocked}{still}", "bold $warning")
 
     def _cautions(self, question: Question, *, brief: bool) -> Content:
         if question.kind == "stop":
@@ -167,7 +177,7 @@ class QuestionPanel(VerticalScroll, can_focus=True):
     @staticmethod
     def labels(question: Question) -> Sequence[tuple[str, str]]:
         """Return label and placeholder of each field that the question wants now."""
-        if question.blocked or question.unread:
+        if (question.blocked and not question.only_danger) or question.unread:
             return ()
         if question.form == "reading":
             repeat = question.check.repeat if question.check and question.kind == "check" else 1
@@ -238,7 +248,8 @@ class QuestionPanel(VerticalScroll, can_focus=True):
     def judge_typed(self) -> None:
         """Show which band the typed or worked-out value falls into, in words and drawn."""
         question, walk = self.question, self.walk
-        if question is None or walk is None or question.blocked or question.unread:
+        shut = question is not None and question.blocked and not question.only_danger
+        if question is None or walk is None or shut or question.unread:
             self._put("q-judged", Content(""))
             return
         if question.form == "readings" and question.check is not None:

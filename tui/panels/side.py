@@ -10,6 +10,7 @@ from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from trees.walk import Walk
+from trees.walk.trail import TrailItem
 from tui import draw
 
 
@@ -38,10 +39,18 @@ class TrailPanel(OptionList):
         Binding("escape", "leave", "Leave the trail"),
     ]
 
+    items: tuple[TrailItem, ...] = ()
+    """What is shown; an answer adds to it, and only what it changes is drawn anew."""
+
     def show(self, walk: Walk) -> None:
         """Show the trail, its end in sight."""
-        self.visits = {str(item.no): item.visit for item in walk.trail}
-        self.set_options([Option(draw.trail_line(item), id=str(item.no)) for item in walk.trail])
+        items = walk.trail
+        self.visits = {str(item.no): item.visit for item in items}
+        kept = len(self.items) if items[: len(self.items)] == self.items else 0
+        if not kept:
+            self.clear_options()
+        self.add_options([Option(draw.trail_line(item), id=str(item.no)) for item in items[kept:]])
+        self.items = items
         if self.option_count:
             self.highlighted = self.option_count - 1
             self.call_after_refresh(self.scroll_end, animate=False)

@@ -42,7 +42,7 @@ class WorkScreen(Screen[None]):
         for command in (*self.KEYS, *EVERYWHERE):
             _, name, arguments = parse(command.id)
             if command is not PALETTE and self.check_action(name, arguments):
-                yield command, f"{command.label}  ({command.key_name})"
+                yield command, f"{command.said_label}  ({command.key_name})"
 
     def action_command_palette(self) -> None:
         """Find a command by typing."""
@@ -59,9 +59,9 @@ class WorkScreen(Screen[None]):
         if not isinstance(self.app.screen, HelpPage):
             self.app.push_screen(HelpPage(self.TITLE_LINE, (*self.KEYS, *EVERYWHERE)))
 
-    def action_leave(self) -> None:
+    async def action_leave(self) -> None:
         """Leave the program."""
-        self.app.exit()
+        await self.app.action_quit()
 
     def action_suspend(self) -> None:
         """Put the program into the background of the shell."""

@@ -13,9 +13,9 @@ from textual.content import Content
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from trees.book.words import END_NAMES
+from trees.book.words import END_NAMES, PLACES_SHORT
 from trees.errors import SootlineError
-from trees.language import N_, _
+from trees.language import N_, _, ngettext
 from tui.commands import CASEBOOK
 from tui.draw import MUTED, lines, plain, say
 from tui.finding_jobs import CausesFound, Found, Kinds, find, kinds
@@ -180,18 +180,22 @@ class CasebookScreen(WorkScreen):
         typed = self.listed[0].strip()
         if not rows:
             return _("No job holds all of these words.") if typed else _("No job is in the casebook yet.")
-        number = "1 job" if len(rows) == 1 else _("{n} jobs").format(n=len(rows))
+        number = ngettext("1 job", "{n} jobs", len(rows)).format(n=len(rows))
         if more:
             return _("The newest {number}; there are more, type more of it.").format(number=number)
         return (
-            _("{number} {part} it").format(number=number, part="hold" if len(rows) > 1 else "holds")
+            ngettext("{number} holds it", "{number} hold it", len(rows)).format(number=number)
             if typed
             else _("{number}, the last touched first").format(number=number)
         )
 
     def line(self, row: JobSummary) -> Content:
         """Return one job: number, state, day and what was found; under it the unit and the complaint."""
-        state = END_NAMES.get(row.closed, row.closed) if row.closed else _("open, {place}").format(place=row.place)  # type: ignore[call-overload]
+        state = (
+            END_NAMES.get(row.closed, row.closed)  # type: ignore[call-overload]
+            if row.closed
+            else _("open, {place}").format(place=PLACES_SHORT.get(row.place, row.place))
+        )
         unit = _("serial {serial}  ").format(serial=row.serial) if row.serial else ""
         ids = self.causes.of(row)
         book = self.sootline.workshop.book
@@ -266,7 +270,7 @@ class CasebookScreen(WorkScreen):
             self.query_one(wanted).display = finding
         page.turn("" if finding else self.part)
         self.read_lessons()
-        names = [(f" {name} ", "bold reverse" if name == self.part else MUTED) for name in PARTS]
+        names = [(f" {_(name)} ", "bold reverse" if name == self.part else MUTED) for name in PARTS]
         self.query_one("#parts", Static).update(Content.assemble(*names))
         self.set_focus(self.query_one("#find-part") if finding else page)
         self.refresh_bindings()
@@ -274,11 +278,17 @@ class CasebookScreen(WorkScreen):
     def show_head(self) -> None:
         """Say how many jobs of which kind are shown, and of which casebook."""
         number = self.kinds.invented if self.invented else self.kinds.real
-        kind = "invented " if self.invented else "real " if self.kinds.both else ""
+        told = (
+            ngettext("{n} invented job", "{n} invented jobs", number)
+            if self.invented
+            else ngettext("{n} real job", "{n} real jobs", number)
+            if self.kinds.both
+            else ngettext("{n} job", "{n} jobs", number)
+        )
         self.query_one("#head", Static).update(
             Content.assemble(
                 (_(" Casebook "), "bold reverse"),
-                (f"  {number} {kind}{'job' if number == 1 else 'jobs'}", "bold $warning" if self.invented else ""),
+                (f"  {told.format(n=number)}", "bold $warning" if self.invented else ""),
                 (f"  ·  {plain(self.sootline.workshop.casebook.name)}", MUTED),
             )
         )

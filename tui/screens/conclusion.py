@@ -62,7 +62,8 @@ class ConclusionScreen(WorkScreen):
         walk = self.job.walk
         self.query_one("#head", Static).update(
             Content.assemble(
-                (f" {self.job.record.number} ", "bold reverse"), f" {plain(walk.now.words)}  ·  conclusion"
+                (f" {self.job.record.number} ", "bold reverse"),
+                _(" {words}  ·  conclusion").format(words=plain(walk.now.words)),
             )
         )
         self.query_one("#found", Static).update(findings_text(walk, max(56, self.size.width - 6)))
@@ -140,7 +141,7 @@ class ConclusionScreen(WorkScreen):
     async def close_as(self, end: EndKind, text: str = "") -> None:
         """Close the job."""
         if await self.keep(lambda w: w.close(end, text)):
-            self.tell(_("Closed: {END_NAMES}.").format(END_NAMES=END_NAMES[end]))
+            self.tell(_("Closed: {name}.").format(name=END_NAMES[end]))
             self.chosen = None
             self.show()
 

@@ -19,8 +19,10 @@ from tui.commands import DAY_LIST
 from tui.literal import MUTED, plain
 from tui.panels.key_line import KeyLine
 from tui.screens.base import WorkScreen, all_bindings
+from tui.speech import mixture
 
 if TYPE_CHECKING:
+    from trees.book.model import Book
     from trees.casebook import JobSummary
 
 
@@ -54,10 +56,8 @@ class DayList(WorkScreen):
 
     def begin(self) -> None:
         """Show the frame; nothing in it waits for the casebook or the book."""
-        self.show_head("opening …")
-        notice = self.query_one("#notice", Static)
-        notice.update(Content.styled(plain(self.sootline.opening.notice), "$warning"))
-        notice.display = bool(self.sootline.opening.notice)
+        self.show_head(_("opening …"))
+        self.show_notice()
         self.query_one("#empty", Static).display = False
 
     def on_screen_resume(self) -> None:
@@ -75,19 +75,26 @@ class DayList(WorkScreen):
             app.give_up(error)
             return
         self.show_rows(rows, casebook.seat)
-        told = _("{n} {part}  ·  seat {seat}").format(
-            n=len(rows), part="jobs" if self.with_closed else _("open jobs"), seat=plain(casebook.seat)
-        )
+        told = _("{n} jobs  ·  seat {seat}") if self.with_closed else _("{n} open jobs  ·  seat {seat}")
+        told = told.format(n=len(rows), seat=plain(casebook.seat))
         if app.opened is None:
             self.show_head(told, _("reading the book …"))
         workshop = await app.whole()
         if workshop is None:
             return
         self.show_head(told, f"{plain(workshop.book.title)}, {plain(workshop.book.edition)}")
+        self.show_notice(mixture(workshop.book))
         try:
             await asyncio.to_thread(workshop.keep_book)
         except SootlineError as error:  # the files were edited between loading and the first look at this list
             self.tell(str(error), wrong=True)
+
+    def show_notice(self, more: str = "") -> None:
+        """Show what everybody at this seat should know: what the opening says, and how far the book is translated."""
+        told = "\n".join(part for part in (self.sootline.opening.notice, more) if part)
+        notice = self.query_one("#notice", Static)
+        notice.update(Content.styled(plain(told), "$warning"))
+        notice.display = bool(told)
 
     def show_head(self, told: str, book: str = "") -> None:
         """Show what is listed, at which seat, and which book the jobs are walked by."""
@@ -121,16 +128,16 @@ class DayList(WorkScreen):
     @staticmethod
     def line(row: JobSummary, seat: str) -> Content:
         """Return one job as a line: number, last touched, place or end, words, and the other seat that has it."""
-        from trees.book.words import END_NAMES
+        from trees.book.words import END_NAMES, PLACES_SHORT
 
-        state = END_NAMES.get(row.closed, row.closed).lower() if row.closed else row.place  # type: ignore[call-overload]
+        state = END_NAMES.get(row.closed, row.closed).lower() if row.closed else PLACES_SHORT.get(row.place, row.place)  # type: ignore[call-overload]
         other = row.elsewhere(seat)
         return Content.assemble(
             (f" {plain(row.number):<7} ", "bold"),
             (f"{local_time(row.last_at)}  {state:<7}  ", MUTED),
             (_("at {other}  ").format(other=plain(other)) if other else "", "$warning"),
             plain(row.words),
-            ("  (invented)" if row.invented else "", MUTED),
+            (_("  (invented)") if row.invented else "", MUTED),
         )
 
     def marked(self) -> str | None:

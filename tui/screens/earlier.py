@@ -90,7 +90,7 @@ def found_then(walk: Walk) -> Content:
 
 def summary_line(row: JobSummary) -> Content:
     """Return one earlier job: number, day, how it ended, complaint."""
-    end = END_NAMES.get(row.closed, row.closed) if row.closed else "open"  # type: ignore[call-overload]
+    end = END_NAMES.get(row.closed, row.closed) if row.closed else _("open")  # type: ignore[call-overload]
     return Content.assemble(
         (f"{plain(row.number):<7} ", "bold"), f"{row.opened_at[:10]}  {end}  ", (plain(row.words), MUTED)
     )

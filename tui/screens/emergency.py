@@ -29,11 +29,11 @@ class EmergencyCard(ModalScreen[None]):
     def compose(self) -> ComposeResult:
         """Lay out the card: whom to call first, then what to do."""
         number = plain(self.settings.emergency_line())
-        rows = [Content.styled(" EMERGENCY ", "bold $text on $error"), Content.styled(number, "bold"), Content("")]
+        rows = [Content.styled(_(" EMERGENCY "), "bold $text on $error"), Content.styled(number, "bold"), Content("")]
         for title, steps in CARD:
-            rows.append(Content.styled(title, "bold $warning"))
-            rows += [Content.assemble((f" {n} ", "bold"), plain(step)) for n, step in enumerate(steps, start=1)]
+            rows.append(Content.styled(_(title), "bold $warning"))
+            rows += [Content.assemble((f" {n} ", "bold"), plain(_(step))) for n, step in enumerate(steps, start=1)]
             rows.append(Content(""))
-        rows.append(Content.styled(_("{LAST} Esc closes the card.").format(LAST=LAST), MUTED))
+        rows.append(Content.styled(_("{last} Esc closes the card.").format(last=_(LAST)), MUTED))
         with VerticalScroll(id="card"):
             yield Static(Content("\n").join(rows))

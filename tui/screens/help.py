@@ -29,11 +29,11 @@ class HelpPage(ModalScreen[None]):
 
     def compose(self) -> ComposeResult:
         """Lay out one line per command."""
-        rows = [Content.styled(_("Keys: {title_line}").format(title_line=self.title_line), "bold"), Content("")]
+        rows = [Content.styled(_("Keys: {title}").format(title=_(self.title_line)), "bold"), Content("")]
         digits = [c for c in self.commands if c.keys.isdigit() and c.keys != "0"]
         if digits:
             rows.append(_row("1 … 9", _("Choose an answer by its digit.")))
-        rows += [_row(c.key_name, c.help) for c in self.commands if c not in digits]
+        rows += [_row(c.key_name, c.said_help) for c in self.commands if c not in digits]
         rows += [Content(""), Content.styled(_("Esc closes this page."), MUTED)]
         with VerticalScroll(id="card"):
             yield Static(Content("\n").join(rows))

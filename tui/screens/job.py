@@ -13,8 +13,8 @@ from textual.content import Content
 from textual.widgets import Static
 
 from trees.errors import SootlineError, SuspectsError, WalkError
-from trees.suspects import Advice
 from trees.language import _
+from trees.suspects import Advice
 from trees.walk import Walk
 from trees.walk.minutes_left import minutes_left
 from trees.walk.question import PLACE_NAMES
@@ -46,6 +46,8 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
     TITLE_LINE = "job"
     BINDINGS: ClassVar[list[Binding]] = all_bindings(JOB)  # type: ignore[assignment]
     AUTO_FOCUS = "#question"
+    advising: asyncio.Task[Advice | None]
+    """The look for the next check of the walk that is shown."""
     left = ""
     """Minutes left, in words, as they were worked out last: counted anew only after the question stands."""
 
@@ -73,6 +75,7 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
     def show_walk(self) -> None:
         """Draw the walk; the only place that touches the child widgets."""
         question = self.question
+        self.advising = asyncio.create_task(asyncio.to_thread(advice_or_none, self.walk))  # while the question is painted
         self.query_one("#head", Static).update(self.head_line())
         self.show_timers()
         panel = self.query_one(QuestionPanel)
@@ -127,11 +130,10 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
         """Look for the next check off the event loop; an answer given meanwhile makes this one void."""
         walk, panel = self.walk, self.query_one(ProposalPanel)
         self.proposal = None
-        look = asyncio.create_task(asyncio.to_thread(advice_or_none, walk))
-        await asyncio.wait({look}, timeout=SOON_S)
-        if not look.done():  # else it would only flicker
+        await asyncio.wait({self.advising}, timeout=SOON_S)
+        if not self.advising.done():  # else it would only flicker
             panel.working()
-        advice = await look
+        advice = await asyncio.shield(self.advising)
         if walk is not self.walk or not self.is_attached:
             return
         if advice is None:
@@ -240,7 +242,8 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
         question = self.question
         if action == "answer":
             index = self.page * PAGE + int(str(parameters[0])) - 1
-            return question.kind in ANSWERED and not question.unread and index < len(question.options)
+            there = index < len(question.options) and question.takes(question.options[index])
+            return question.kind in ANSWERED and not question.unread and there
         if action == "read_caution":
             return bool(question.unread)
         if action == "page":
@@ -280,18 +283,13 @@ def minutes_line(walk: Walk, left: str) -> str:
 
 
 def left_words(walk: Walk) -> str:
-    """Return from how few to how many minutes are left, to stand behind those so far; empty where nobody knows."""
+    """Return from how few to how many minutes lie before the next repair, tree or end; empty where nobody knows."""
     left = minutes_left(walk)
     if left is None:
         return ""
-    fewest, most = (span(minutes) for minutes in left)
+    fewest, most = left
     return (
-        _(", left {fewest}").format(fewest=fewest)
-        if fewest == most
-        else _(", left {fewest} to {most}").format(fewest=fewest, most=most)
+        _(", next repair in {fewest:.0f} min").format(fewest=fewest)
+        if round(fewest) == round(most)
+        else _(", next repair in {fewest:.0f}–{most:.0f} min").format(fewest=fewest, most=most)
     )
-
-
-def span(minutes: float) -> str:
-    """Return minutes as a person says them: hours from two hours on."""
-    return _("{minutes:.0f} min").format(minutes=minutes) if minutes < 120 else f"{minutes / 60:.0f} h"

@@ -99,6 +99,8 @@ class JobAnswers(JobBench):
         if question.kind not in {"gate", "check", "work", "rated"} or index >= len(question.options):
             return
         option = question.options[index]
+        if not question.takes(option):
+            return
         if question.form == "tick":
             self.toggle(option.id, question)
             return

@@ -33,7 +33,7 @@ class CallsCard(ModalScreen[str | None]):
     BINDINGS: ClassVar[list[Binding]] = [  # type: ignore[assignment]
         Binding("escape,h", "stay", "Stay", key_display="Esc"),
         Binding("n", "new_call", "New call"),
-        *(Binding(str(n), f"number({n})", f"Call {n}", show=False) for n in range(1, PAGE + 1)),
+        *(Binding(str(n), f"number({n})", f"{n}", show=False) for n in range(1, PAGE + 1)),
     ]
     AUTO_FOCUS = "#calls"
 
@@ -48,7 +48,7 @@ class CallsCard(ModalScreen[str | None]):
             Option(
                 Content.assemble(
                     (f" {n} " if n <= PAGE else "   ", "bold reverse"),
-                    (_(" {job}  waits {call}  ").format(job=plain(call.job), call=self.board.waited(call)), "bold"),
+                    (_(" {job}  waits {waited}  ").format(job=plain(call.job), waited=self.board.waited(call)), "bold"),
                     plain(call.words),
                 ),
                 id=call.job,

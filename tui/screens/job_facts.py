@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 from textual import work
 
-from trees.book.words import PLACES
+from trees.book.words import PLACES, PLACES_SHORT
 from trees.errors import SootlineError, SuspectsError
 from trees.language import _
 from trees.walk import Walk, beside
@@ -82,7 +82,7 @@ class JobFacts(WorkScreen):
     @work
     async def action_place(self) -> None:
         """Hand the job over to other hands."""
-        rows = [(p, f"{p}: {PLACE_NAMES[p]}") for p in PLACES]
+        rows = [(p, f"{PLACES_SHORT[p]}: {PLACE_NAMES[p]}") for p in PLACES]
         chosen = await self.app.push_screen_wait(ChooseCard(_("Whose hands, and where?"), rows))
         if chosen and chosen != self.walk.now.place:
             await self.take(lambda: self.walk.set_place(chosen))  # type: ignore[arg-type]

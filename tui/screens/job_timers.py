@@ -31,7 +31,7 @@ class TimerCard(ModalScreen[tuple[str, str] | None]):
     BINDINGS: ClassVar[list[Binding]] = [  # type: ignore[assignment]
         Binding("escape,y,f8", "leave", "Close", key_display="Esc"),
         Binding("x", "drop", "Drop"),
-        *(Binding(str(n), f"number({n})", f"Timer {n}", show=False) for n in range(1, len(KINDS) + 1)),
+        *(Binding(str(n), f"number({n})", f"{n}", show=False) for n in range(1, len(KINDS) + 1)),
     ]
     AUTO_FOCUS = "#timer-kinds"
 
@@ -53,7 +53,7 @@ class TimerCard(ModalScreen[tuple[str, str] | None]):
         kind = KINDS[name]
         if name in running:
             return Content.assemble((f" {n} ", "bold reverse"), (f" ■ {self.board.told(running[name])}", "bold"))
-        return Content.assemble((f" {n} ", "bold reverse"), f"   {kind.label}  ", (kind.what_for, MUTED))
+        return Content.assemble((f" {n} ", "bold reverse"), f"   {_(kind.label)}  ", (_(kind.what_for), MUTED))
 
     def choose(self, name: str) -> None:
         """Start a timer, or stop the one that runs."""
@@ -141,8 +141,14 @@ def tick(app: App[None], workshop: Workshop) -> None:
     """Ring for what is due, on any screen, and let the job on the screen count on."""
     for job, timer in workshop.timers.to_ring():
         app.bell()
-        told = _("{rings_s} at job {job}").format(rings_s=clock_face(timer.kind.rings_s or 0.0), job=job)
-        app.notify(told, title=f"◷ {timer.kind.label}: done", severity="warning", timeout=30, markup=False)
+        told = _("{counted} at job {job}").format(counted=clock_face(timer.kind.rings_s or 0.0), job=job)
+        app.notify(
+            told,
+            title=_("◷ {label}: done").format(label=_(timer.kind.label)),
+            severity="warning",
+            timeout=30,
+            markup=False,
+        )
     for screen in app.screen_stack:
         if isinstance(screen, JobTimers):
             screen.show_timers()

@@ -42,7 +42,7 @@ class ReadCard(ModalScreen[bool]):
         """Lay out the head, the page and the keys."""
         with Vertical(id="card"):
             yield Static(head_of(self.row), id="read-head")
-            yield VerticalScroll(Static(Content.styled("reading …", MUTED), id="read-text"), id="read-page")
+            yield VerticalScroll(Static(Content.styled(_("reading …"), MUTED), id="read-text"), id="read-page")
             yield Static(
                 Content.styled(_("↑ ↓ scroll. Enter opens it on its own screen: report, reopen. Esc closes."), MUTED)
             )
@@ -71,7 +71,7 @@ class ReadCard(ModalScreen[bool]):
 
 def head_of(row: JobSummary) -> Content:
     """Return number, end, days, unit and complaint of a closed job."""
-    end = END_NAMES.get(row.closed, row.closed) if row.closed else "open"  # type: ignore[call-overload]
+    end = END_NAMES.get(row.closed, row.closed) if row.closed else _("open")  # type: ignore[call-overload]
     told = [
         _("opened {opened_at}").format(opened_at=row.opened_at[:10]),
         _("closed {closed_at}").format(closed_at=row.closed_at[:10]) if row.closed_at else "",
@@ -79,7 +79,7 @@ def head_of(row: JobSummary) -> Content:
     told += [
         _("serial {serial}").format(serial=row.serial) if row.serial else "",
         _("seat {seat}").format(seat=row.seat),
-        "invented" if row.invented else "",
+        _("invented") if row.invented else "",
     ]
     return Content.assemble(
         (f" {plain(row.number)} ", "bold reverse"),

@@ -16,7 +16,7 @@ from textual.widgets.option_list import Option
 
 from trees.book.model import Book
 from trees.errors import SootlineError
-from trees.language import N_, _
+from trees.language import N_, _, ngettext, spoken
 from trees.suspects.recount import Recounted
 from tui.accept_shares import refuse_unfit_file, write_overlay
 from tui.commands import RECOUNT
@@ -106,7 +106,7 @@ class RecountScreen(WorkScreen):
         from trees.book import load_book
 
         workshop = self.sootline.workshop
-        return workshop.book if workshop.book_folder is None else load_book(workshop.book_folder)
+        return workshop.book if workshop.book_folder is None else load_book(workshop.book_folder, spoken())
 
     def show_count(self) -> None:
         """List the shares and the links; the mark stays on the same line."""
@@ -142,13 +142,17 @@ class RecountScreen(WorkScreen):
     def show_head(self) -> None:
         """Say from which jobs it is counted, against which edition."""
         closed = self.kinds.closed(invented=self.invented)
-        kind = "invented" if self.invented else "real"
+        told = (
+            ngettext("  {n} closed invented jobs", "  {n} closed invented jobs", closed)
+            if self.invented
+            else ngettext("  {n} closed real jobs", "  {n} closed real jobs", closed)
+        )
         edition = f"{self.book.title}, {self.book.edition}" if self.book else _("reading the book …")
         self.query_one("#head", Static).update(
             Content.assemble(
                 (_(" Recount "), "bold reverse"),
                 (
-                    _("  {closed} closed {kind} jobs").format(closed=closed, kind=kind),
+                    told.format(n=closed),
                     "bold $warning" if self.invented else "",
                 ),
                 (_("  ·  against {edition}").format(edition=plain(edition)), MUTED),
@@ -222,7 +226,7 @@ class RecountScreen(WorkScreen):
         shares, page = self.query_one("#shares"), self.query_one("#links-page")
         shares.display, page.display = self.part == SHARES, self.part == LINKS
         self.query_one("#share-note").display = self.part == SHARES or self.count is None
-        names = [(f" {name} ", "bold reverse" if name == self.part else MUTED) for name in PARTS]
+        names = [(f" {_(name)} ", "bold reverse" if name == self.part else MUTED) for name in PARTS]
         self.query_one("#parts", Static).update(Content.assemble(*names))
         self.set_focus(shares if self.part == SHARES else page)
         self.refresh_bindings()
@@ -274,4 +278,4 @@ class RecountScreen(WorkScreen):
 
 
 def _shares(number: int) -> str:
-    return "1 share" if number == 1 else _("{number} shares").format(number=number)
+    return ngettext("1 share", "{n} shares", number).format(n=number)

@@ -68,7 +68,7 @@ class SettingsScreen(WorkScreen):
     def line(self, row: Row) -> Content:
         """Return a setting as a line; what is not set says what holds instead."""
         value = row.shown(self.sootline.settings)
-        return Content.assemble((f" {row.label:<17} ", "bold"), plain(value) if value else (row.unset, MUTED))
+        return Content.assemble((f" {row.label:<17} ", "bold"), plain(value) if value else (_(row.unset), MUTED))
 
     def marked(self) -> Row:
         """Return the setting under the mark."""

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trees.errors import CasebookError, PaperError
-from trees.language import _
+from trees.language import _, spoken
 from tui.command_line import Exit
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ def run(options: argparse.Namespace) -> int:
     """Write the charts and print each path; with --verify, 1 if a chart on the wall is behind the book."""
     from trees.book import load_book, shipped_book_path
 
-    book = load_book(options.book or shipped_book_path())
+    book = load_book(options.book or shipped_book_path(), spoken())
     if options.verify:
         return _verify(book, options.verify)
     _refuse_unclear(options)

@@ -8,6 +8,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from trees.errors import BookError, SootlineError
 from trees.language import N_, _
 from tui.command_line import Exit
 from tui.loading import book_for, settings_for
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from tui.workshop import Workshop
 
 SEAT = "demo bench"
-NOTICE = N_("Invented workshop: twelve invented jobs in a throw-away casebook. Nothing here was ever measured.")
+NOTICE = N_("Invented workshop: invented jobs in a throw-away casebook. Nothing here was ever measured.")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -70,7 +71,7 @@ def opening(options: argparse.Namespace, folder: Path) -> Opening:
             settings=settings,
         )
 
-    return Opening(open_casebook, lambda: books[0], put_together, settings, "\n".join((NOTICE, *map(str, troubles))))
+    return Opening(open_casebook, lambda: books[0], put_together, settings, "\n".join((_(NOTICE), *map(str, troubles))))
 
 
 class DemoClock:
@@ -91,7 +92,14 @@ def fill(book: Book, casebook: Casebook, clock: DemoClock) -> int:
     for before, job in enumerate(reversed(jobs)):
         clock.moment = now - timedelta(hours=7 * before, minutes=20)
         day = clock.moment.astimezone().date().isoformat()
-        walk = played(book, job, casebook.seat, day)
+        try:
+            walk = played(book, job, casebook.seat, day)
+        except SootlineError as error:
+            raise BookError(
+                _("The worked job {job} can't be played: {error} `sootline replay` tells where it turns.").format(
+                    job=job.id, error=error
+                )
+            ) from error
         casebook.new_job(
             walk.entries, number=job.id.upper().replace("_", "-"), invented=True, fingerprint=book.fingerprint
         )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 from collections.abc import Sequence
 from typing import Any
 
@@ -160,4 +159,6 @@ def listed(info: FigureInfo) -> dict[str, Any]:
 
 def as_text(data: dict[str, Any]) -> str:
     """Return plain data as JSON text."""
-    return json.dumps(data, ensure_ascii=False, indent=1)
+    from trees.text import json_text
+
+    return json_text(data, indent=1)

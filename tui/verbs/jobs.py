@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trees.book.words import PLACES_SHORT
-from trees.language import _
+from trees.language import _, spoken
 from tui.command_line import Exit
 
 if TYPE_CHECKING:
@@ -114,7 +114,7 @@ def _book_of(casebook: Casebook, stored: Sequence[StoredEntry], folder: Path | N
     from trees.book import load_book, shipped_book_path
     from tui.kept_edition import Editions
 
-    present = load_book(folder or shipped_book_path())
+    present = load_book(folder or shipped_book_path(), spoken())
     return present if folder is not None else Editions(casebook, present).of(stored)[0]
 
 

@@ -72,8 +72,8 @@ def erase(options: argparse.Namespace) -> int:
     if casebook.path:
         print(
             _(
-                "Copies may remain in exports, printed and written reports, screens where the job is open, backups that "
-                "others make of this machine, and blocks that the disk has freed."
+                "Copies may remain in exports, printed and written reports, screens where the job is open, backups "
+                "that others make of this machine, and blocks that the disk has freed."
             )
         )
     else:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
@@ -21,6 +20,7 @@ WIDTH = 78
 def lessons(options: argparse.Namespace) -> int:
     """Print the lessons of the real jobs, or of the invented ones; never of both."""
     from trees.casebook.lessons import told_jobs
+    from trees.text import json_text
     from tui.finding_jobs import kinds
     from tui.loading import book_for
     from tui.verbs.jobs import open_casebook
@@ -30,7 +30,7 @@ def lessons(options: argparse.Namespace) -> int:
         closed = kinds(casebook).closed(invented=options.invented)
         jobs = tuple(told_jobs(casebook, book, invented=options.invented))
     if options.format == "json":
-        print(json.dumps(_as_json(book, jobs, options), ensure_ascii=False, indent=1))
+        print(json_text(_as_json(book, jobs, options), indent=1))
     else:
         _print_text(book, jobs, options)
     if closed > len(jobs):
@@ -71,7 +71,7 @@ def _as_json(book: Book, jobs: Sequence[Told], options: argparse.Namespace) -> d
         "invented": options.invented,
         "edition": book.edition,
         "fingerprint": book.fingerprint,
-        "interval": {"level": LEVEL, "method": _("score interval (Wilson 1927)")},
+        "interval": {"level": LEVEL, "method": "score interval (Wilson 1927)"},
         "too_few_below": LEAST_JOBS,
         "return_days": RETURN_DAYS,
         "causes": [asdict(row) for row in pareto(jobs)],

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from trees.errors import SootlineError
-from trees.language import _, ngettext
+from trees.language import _, ngettext, spoken
 from tui.accept_shares import chooser, refuse_unfit_file, spoken_of, taken, write_overlay
 from tui.command_line import Exit
 
@@ -32,7 +32,7 @@ def run(options: argparse.Namespace) -> int:
         refuse_unfit_file(options.write)
     if options.shares is not None:
         print(_("sootline: counted against the author's own shares; --shares is left aside."), file=sys.stderr)
-    book = load_book(options.book or shipped_book_path())
+    book = load_book(options.book or shipped_book_path(), spoken())
     with Casebook.open(options.store or default_path(), create=False, seat=options.seat) as casebook:
         walks = list(closed_walks(book, casebook, invented=options.invented))
     if options.links:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import shutil
 import sys
 from pathlib import Path
@@ -60,6 +61,8 @@ def open_screen(opening: Opening) -> int:
     from tui.app import SootlineApp
     from tui.faults import fault
 
+    # The book stays for good: a search for garbage that walks over it stops the screen for longer than an answer takes.
+    opening.when_made = gc.freeze
     app = SootlineApp(opening)
     details = StringIO()
     app.error_console = Console(file=details, width=120)

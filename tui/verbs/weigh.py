@@ -8,6 +8,7 @@ import time
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
+from trees.errors import BookError
 from trees.language import N_, Said, _
 from tui.command_line import Exit
 from tui.loading import book_for
@@ -15,6 +16,7 @@ from tui.loading import book_for
 if TYPE_CHECKING:
     from trees.book.model import Book
     from trees.book.words import Place
+    from trees.suspects import Network
     from trees.walk.weighing import EndMiss, Estimate, StepCost, Weighing
 
 _SHOWN = 5
@@ -37,10 +39,17 @@ def run(options: argparse.Namespace) -> int:
     from trees.walk.weighing import weigh_tree
 
     book = book_for(options)
+    network = None if options.family is None else _network_for(book, options.family)
     bar = _Bar()
     try:
         weighing = weigh_tree(
-            book, options.tree, causes=options.causes, rollout=options.rollout, place=options.place, progress=bar.show
+            book,
+            options.tree,
+            causes=options.causes,
+            rollout=options.rollout,
+            place=options.place,
+            network=network,
+            progress=bar.show,
         )
     finally:
         bar.end()
@@ -49,6 +58,20 @@ def run(options: argparse.Namespace) -> int:
     else:
         print("\n".join(printable(line) for line in as_text(book, weighing)))
     return Exit.FINE
+
+
+def _network_for(book: Book, family_id: str) -> Network:
+    """Return causes and signs of one class of unit: what such a unit can't have is left out."""
+    from trees.suspects import Network
+
+    family = book.families.get(family_id)
+    if family is None:
+        raise BookError(
+            _("This book has no family named {family}. Its families are: {listed}.").format(
+                family=family_id, listed=", ".join(book.families)
+            )
+        )
+    return Network.of(book, {"medium": family.medium, "voltage": f"{family.voltage:g}"})
 
 
 class _Bar:
@@ -60,6 +83,8 @@ class _Bar:
 
     def show(self, part: float) -> None:
         percent = int(100 * part)
+        if not sys.stderr.isatty():  # a log would keep every state of it
+            return
         if percent > self._shown and time.monotonic() - self._began > _QUIET_S:
             self._shown = percent
             filled = percent // 5
@@ -106,7 +131,7 @@ def as_text(book: Book, weighing: Weighing) -> Iterator[str]:
     for cost in weighing.steps[:_SHOWN]:
         told = _told(book, weighing.place, cost)
         yield _("  {no}  {minutes:5.1f} min  reached in {reached}  {told}").format(
-            no=cost.no, minutes=cost.minutes, reached=_of_100(cost.reached), told=told
+            no=cost.no, minutes=cost.minutes, reached=_times(cost.reached), told=told
         )
     yield ""
     yield (
@@ -172,7 +197,7 @@ def as_json(book: Book, weighing: Weighing) -> dict[str, Any]:
         "covers": weighing.covers,
         "drawn": weighing.drawn,
         "edition": book.edition,
-        "measures": _("the book's own shares, words and minutes; no real job"),
+        "measures": "the book's own shares, words and minutes; no real job",
     }
 
 
@@ -198,6 +223,11 @@ def _of_100(chance: float) -> str:
         if chance >= _RARE or not chance
         else _("fewer than 1 of 100")
     )
+
+
+def _times(a_job: float) -> str:
+    """Tell how often a step is reached: a shared tree may be run more than once in a job."""
+    return _("100 jobs {times:.0f} times").format(times=100 * a_job) if a_job > 1 + _RARE else _of_100(a_job)
 
 
 def _told(book: Book, place: Place, cost: StepCost) -> str:

@@ -233,6 +233,7 @@ class FigureDouble:
 
     class _Input:
         unit = "h"
+        range = (0.0, 100_000.0)
 
     inputs = {"low": _Input, "medium": _Input, "high": _Input}  # noqa: RUF012
 

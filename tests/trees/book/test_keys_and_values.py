@@ -21,6 +21,7 @@ LOADED = "loaded:\n  measure: Voltage at the plug while the pin glows\n  place: 
 CASES = [
     ("unknown-key", CAUSES, "  leads_to: [insert_coked]", "  ‹lead_to›: [insert_coked]", "did you mean `leads_to`?"),
     ("unknown-key", CAUSES, "  leads_to: [insert_coked]", "  ‹colour›: red", "here may stand: name, kind"),
+    ("wrong-type", BURNER, "  unit: mm\n", "  unit: mm\n  uncertainty: ‹3 %›\n", "in the unit that belongs here"),
     ("unknown-key", BURNER, "means: Coked,", "‹Means›: Coked,", "did you mean `means`?"),
     ("unknown-key", BURNER, "  look: What", "  ‹lok›: What", "did you mean `look`?"),
     ("unknown-key", BURNER, "  inside: true", "  inside: true\n  ‹unit›: mm", "belongs to `measure` and `figure`"),
@@ -41,7 +42,8 @@ CASES = [
         "`means:`",
     ),
     ("missing-key", BURNER, "insert:\n  look: What is on the burner insert?\n", "‹insert›:\n", "ask, look, measure"),
-    ("missing-key", SMOKE, "watch:  {no: 201,", "‹watch›:  {", "`no:`"),
+    ("missing-key", SMOKE, "watch:  {no: 201,", "‹watch›:  {", "1000000: its number on paper"),
+    ("missing-key", SMOKE, "watch:  {no: 201,", "‹watch›:  {", "`sootline number`"),
     ("missing-key", SUPPLY, LOADED + "  unit: V\n", "‹loaded›:" + LOADED[7:], "`unit:`"),
     ("two-forms", BURNER, "  look: What is on", "  look: What\n  ‹ask›: What is on", "make two of it"),
     (

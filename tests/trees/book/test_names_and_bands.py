@@ -64,6 +64,9 @@ NAMES = [
     ("value-of-no-family", SUPPLY, "of: [family.dose]", "of: [‹family.dos›]", "`dose`?"),
     ("for-no-family", BURNER, "  unit: mm\n", "  unit: mm\n  for: ‹{medium: coolant}›\n", "families.yaml"),
     ("for-no-family", BURNER, "  unit: mm\n", "  unit: mm\n  for: ‹{medium: any, voltage: 48}›\n", "families.yaml"),
+    ("unknown-name", BURNER, "  unit: mm\n", "  unit: mm\n  for: {medium: ‹colant›}\n", "`coolant`?"),
+    ("unknown-name", FAMILIES, "Air heater, 12 V\n  medium: air", "Air heater, 12 V\n  medium: ‹petrol›",
+     "book.yaml under media"),
     ("long-question", BURNER,
      "look: How long does it smoke after it lights?", "look: ‹" + "word " * 20 + "word›", "one thing"),
     ("long-answer", BURNER,
@@ -89,6 +92,8 @@ BANDS = [
      HOURS.replace("high: {unit: h}", "high: {unit: min}").replace("hours.high", "‹hours.high›"), "both be in `h`"),
     ("unit-differs", SUPPLY, 'unit: "1"', 'unit: ‹"%"›', "both be in `%`"),
     ("unit-differs", SUPPLY, "of: [family.dose]", "of: [‹family.gap_max›]", "in `ml`"),
+    ("figure-range", SUPPLY, HOURS, HOURS.replace("high: {unit: h}", "high: {unit: h, plausible: [0, 200000]}")
+     .replace("hours.high", "‹hours.high›"), "narrow `plausible`"),
     ("voltage-missing", SUPPLY, "upto: {12: 11.5, 24: 23.0}", "upto: ‹{12: 11.5}›", "`24:`"),
     ("plausible-range", SUPPLY, "plausible: [0, 1]", "plausible: ‹[1, 0]›", "lowest"),
     ("band-implausible", SUPPLY, "plausible: [0, 1]\n  bands:\n    - {upto: 0.7,",

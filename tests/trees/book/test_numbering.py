@@ -25,11 +25,11 @@ def numbered(tiny: Any) -> dict[str, int]:
 
 
 def test_new_steps_get_the_next_numbers_and_the_book_is_sound(tiny: Any) -> None:
-    """Flow and block steps, by file and the author's order; the checker has nothing to say afterwards."""
+    """Flow and block steps, by file and the author's order; a tree without any number begins a hundred of its own."""
     tiny.change(SMOKE, "{no: 208, over_to", "{over_to").change(SMOKE, "{no: 205, check", "{ check")
     tiny.change(HALT, "{no: 501, stop: exhaust_gas}", "\n    # gas first\n    stop: exhaust_gas  # at once")
     assert {problem.code for problem in tiny.check().problems} == {"missing-key"}
-    assert numbered(tiny) == {"halt": 403, "use": 404, "over": 405}
+    assert numbered(tiny) == {"halt": 501, "use": 502, "over": 503}
     assert check_book(tiny.folder, tiny.figures).problems == ()
 
 
@@ -47,13 +47,13 @@ def test_nothing_else_of_the_text_changes(tiny: Any) -> None:
 def test_number_of_a_step_that_is_gone_is_never_given_again(tiny: Any) -> None:
     """The mark in book.yaml outlives the step."""
     tiny.change(HALT, "{no: 501, stop", "{stop")
-    assert numbered(tiny) == {"halt": 403}
-    tiny.change(HALT, "{no: 403, stop", "{stop")
-    assert numbered(tiny) == {"halt": 404}
-    tiny.change(HALT, "{no: 404, stop", "{no: 900, stop")
+    assert numbered(tiny) == {"halt": 501}
+    tiny.change(HALT, "{no: 501, stop", "{stop")
+    assert numbered(tiny) == {"halt": 601}
+    tiny.change(HALT, "{no: 601, stop", "{no: 900, stop")
     assert numbered(tiny) == {}
     tiny.change(HALT, "{no: 900, stop", "{stop")
-    assert numbered(tiny) == {"halt": 901}
+    assert numbered(tiny) == {"halt": 1001}
     assert tiny.files["book.yaml"].count("highest_no") == 1
 
 
@@ -75,7 +75,7 @@ def test_line_ends_of_windows_stay(tiny: Any) -> None:
     tiny.change(HALT, "{no: 501, stop: exhaust_gas}", "\n    stop: exhaust_gas")
     tiny.write(HALT, tiny.files[HALT].replace("\n", "\r\n"))
     numbered(tiny)
-    assert "\r\n    no: 403\r\n    stop: exhaust_gas\r\n" in tiny.files[HALT]
+    assert "\r\n    no: 501\r\n    stop: exhaust_gas\r\n" in tiny.files[HALT]
 
 
 @pytest.mark.parametrize("spoil", ["steps: [\n", "\x00", "a: &x 1\nb: *x\n"])

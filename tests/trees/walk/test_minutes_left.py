@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 from small_book import small_book
 
+from trees.book.model import Answer
 from trees.walk import Walk
 from trees.walk.minutes_left import minutes_left
 
@@ -17,18 +18,44 @@ def begun(place: str = "bench", family: str | None = None, **changes) -> Walk:  
     return Walk.begin(book, words="smokes white", tree="smoke_on_start", place=place, family=family)  # type: ignore[arg-type]
 
 
-def test_range_from_the_beginning_is_the_shortest_and_longest_way() -> None:
-    """Each step once by its own minutes, the run through a shared tree too, opening charged once."""
+def test_range_goes_from_the_shortest_way_to_the_next_repair_or_end() -> None:
+    """Each step once by its own minutes, the run through a shared tree too; opening once; the repair ends the way."""
     walk = begun()
-    book = walk.book
-    shortest, longest = minutes_left(walk) or (0.0, 0.0)
-    c = {check.id: check.minutes for check in book.checks.values()}
-    rest = c["dose"] + c["air_only"] + c["habits"] + c["insert"] + book.opening_minutes
-    assert shortest == pytest.approx(c["smoke"] + rest)
-    handover = sum(c[step.refers] for step in book.trees["handover"].steps.values() if step.kind == "check")
+    shortest, most = minutes_left(walk) or (0.0, 0.0)
+    c = {check.id: check.minutes for check in walk.book.checks.values()}
+    rest = c["dose"] + c["air_only"] + c["habits"] + c["insert"] + walk.book.opening_minutes
     by_supply = c["rested"] + c["loaded"] + c["drop"]  # the drop asks for the loaded voltage first
-    work = book.fixes["replace_insert"].minutes
-    assert longest == pytest.approx(c["smoke"] + by_supply + rest + work + handover)
+    assert shortest == pytest.approx(c["smoke"] + rest)
+    assert most == pytest.approx(c["smoke"] + by_supply + rest)  # one way of two, so no rare one
+
+
+def test_the_rarest_tenth_of_the_ways_does_not_stretch_the_range() -> None:
+    """One answer of twenty leads the long way round: nineteen ways in twenty do not pass the short one's minutes."""
+    book = small_book()
+    tree = book.trees["smoke_on_start"]
+    answers = tuple(Answer(id=f"kind_{n}", means=f"Kind {n}") for n in range(20))
+    go = {answer.id: "dose" for answer in answers} | {"kind_7": "supply"}
+    steps = {**tree.steps, "watch": replace(tree.steps["watch"], go=go)}
+    walk = begun(
+        checks={**book.checks, "smoke": replace(book.checks["smoke"], answers=answers)},
+        trees={**book.trees, tree.id: replace(tree, steps=steps)},
+    )
+    shortest, most = minutes_left(walk) or (0.0, -1.0)
+    assert most == shortest
+
+
+def test_at_a_repair_its_own_minutes_are_left() -> None:
+    """The next repair is the present one; what stands behind it is another way."""
+    book = small_book()
+    trees = {**book.trees, "smoke_on_start": replace(book.trees["smoke_on_start"], begin="work")}
+    assert minutes_left(begun(trees=trees)) == (45.0, 45.0)
+
+
+def test_a_repair_that_nobody_may_make_here_is_passed_by() -> None:
+    """By phone the caller replaces no insert, so the way goes on to the end of it for nothing."""
+    book = small_book()
+    trees = {**book.trees, "smoke_on_start": replace(book.trees["smoke_on_start"], begin="work")}
+    assert minutes_left(begun("phone", trees=trees)) == (0.0, 0.0)
 
 
 def test_each_answer_takes_its_minutes_off() -> None:

@@ -1,0 +1,35 @@
+"""The casebook's screen as its tests use it: opened, turned to a page, read as text."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from tui.panels.lesson_page import LessonPage
+from tui.screens.casebook import PARTS, CasebookScreen
+
+
+def squeezed(screen: Any) -> str:
+    """Return the text of the screen with single blanks."""
+    return " ".join(screen.text().split())
+
+
+async def opened(screen: Any) -> CasebookScreen:
+    """Open the casebook from the day list and wait until the jobs are listed."""
+    await screen.press("slash")
+    shown = screen.app.screen
+    assert isinstance(shown, CasebookScreen)
+    await screen.until(lambda: shown.shown is not None and shown.listed == shown.wanted and not shown.finding)
+    await screen.settle()
+    return shown
+
+
+async def turned(screen: Any, part: str) -> str:
+    """Turn to a page by the key and return what it shows."""
+    shown = screen.app.screen
+    while shown.part != part:
+        await screen.press("tab")
+    if part != PARTS[0]:
+        page = shown.query_one(LessonPage)
+        await screen.until(lambda: page.book is not None and page.whole)
+        await screen.until(lambda: "closed real job" in squeezed(screen) or "closed invented job" in squeezed(screen))
+    return squeezed(screen)

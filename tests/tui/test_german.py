@@ -1,0 +1,128 @@
+"""The program in German: day list, job, emergency card, settings, command line, with the shipped book's texts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from trees.book import load_book, shipped_book_path
+from trees.book.model import Book
+from trees.casebook import Casebook
+from trees.language import speaking, spoken
+from trees.walk import Walk
+from tui.command_line import main
+from tui.settings import Settings
+from tui.speech import mixture
+from tui.workshop import Workshop
+
+
+@cache
+def german() -> Book:
+    """Return the shipped book in German, read once."""
+    return load_book(shipped_book_path(), "de")
+
+
+@pytest.fixture
+def workshop(casebook: Casebook, tmp_path: Path) -> Iterator[Workshop]:
+    """Return a seat that speaks German."""
+    with speaking("de"):
+        yield Workshop(
+            german(),
+            casebook,
+            casebook.seat,
+            report_folder=tmp_path / "reports",
+            book_folder=shipped_book_path(),
+            settings=Settings(language="de"),
+        )
+
+
+def begun(workshop: Workshop) -> Walk:
+    """Keep a job on smoke at the start whose safety questions are answered; return its walk."""
+    walk = Walk.begin(workshop.book, words="raucht weiß", tree="smoke_on_start", place="bench")
+    walk = walk.taken_up(workshop.seat, workshop.today())
+    while walk.question.gate is not None:
+        walk = walk.answer(next(a.id for a in walk.question.gate.answers if not a.stop and not a.forbids_starts))
+    workshop.casebook.new_job(walk.entries, fingerprint=workshop.book.fingerprint)
+    return walk
+
+
+async def test_the_day_list_is_german(workshop: Workshop, open_screen: Callable[..., Any]) -> None:
+    """Head, jobs, keys in the last line; how much of the book is not translated."""
+    begun(workshop)
+    async with open_screen(workshop, (120, 40)) as screen:
+        await screen.until(lambda: "Heizungen von Booten" in screen.text())
+        text = screen.text()
+        assert "1 offene Aufträge" in text
+        assert "Neuer Auftrag" in text
+        assert "raucht weiß" in text
+        assert f"{workshop.book.not_translated} Texte des Buchs sind noch nicht auf Deutsch" in text
+
+
+async def test_a_job_is_german(workshop: Workshop, open_screen: Callable[..., Any]) -> None:
+    """Question, answers, cautions and keys of the first step are the German texts of book and interface."""
+    walk = begun(workshop)
+    async with open_screen(workshop, (120, 40)) as screen:
+        await screen.until(lambda: "raucht weiß" in screen.text())
+        await screen.press("enter")
+        await screen.until(lambda: walk.question.wording[:20] in screen.text())
+        text = screen.text()
+        assert "an der Werkbank" in text
+        assert "GEFAHR" in text
+        assert "DANGER" not in text
+        await screen.press("r")
+        await screen.until(lambda: "Nicht zu sagen, jetzt nicht" in screen.text())
+        assert "Cannot tell" not in screen.text()
+
+
+async def test_the_emergency_card_is_german(workshop: Workshop, open_screen: Callable[..., Any]) -> None:
+    """F2 shows hazards, lines and whom to call in German; nothing of it is left in English."""
+    async with open_screen(workshop, (80, 40)) as screen:
+        await screen.press("f2")
+        text = screen.text()
+        for told in ("NOTFALL", "Kohlenmonoxid", "Notrufnummer: 112", "Sofort alle hinaus", "Esc schließt die Karte"):
+            assert told in text
+        assert "Everybody" not in text
+
+
+async def test_another_language_holds_at_once(workshop: Workshop, open_screen: Callable[..., Any]) -> None:
+    """A setting turns interface and book to English and back, and no edition changes."""
+    begun(workshop)
+    fingerprint = workshop.book.fingerprint
+    async with open_screen(workshop, (120, 40)) as screen:
+        await screen.until(lambda: "1 offene Aufträge" in screen.text())
+        screen.app.take_settings(replace(workshop.settings, language="en"))
+        await screen.press("l", "l")
+        await screen.until(lambda: "1 open jobs" in screen.text() and "New job" in screen.text())
+        assert workshop.book.language == "en"
+        screen.app.take_settings(replace(workshop.settings, language="de"))
+        assert (spoken(), workshop.book.language, workshop.book.fingerprint) == ("de", "de", fingerprint)
+        await screen.press("l", "l")
+        await screen.until(lambda: "Neuer Auftrag" in screen.text())
+
+
+def test_the_command_line_speaks_the_language_of_the_environment(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """LANG decides where no setting does; the sentence of a failure is German."""
+    monkeypatch.delenv("LC_ALL")
+    monkeypatch.setenv("LANG", "de_DE.UTF-8")
+    assert main(["report", "J-0001"]) == 2
+    assert "Es gibt kein Auftragsbuch" in capsys.readouterr().err
+    with pytest.raises(SystemExit):
+        main(["--help"])
+    assert "Herausfinden, warum eine kleine Kraftstoffheizung ausfiel" in " ".join(capsys.readouterr().out.split())
+
+
+def test_a_book_without_german_says_so() -> None:
+    """An interface in German over a book that has no German texts names the book's own language."""
+    own = load_book(shipped_book_path())
+    with speaking("de"):
+        assert (
+            mixture(own) == "Das Buch hat keine Texte auf Deutsch; es wird auf Englisch gezeigt."
+        )
+    assert mixture(own) == ""
