@@ -7,8 +7,10 @@ from dataclasses import dataclass, replace
 
 from textual.binding import Binding
 
-from trees.language import _
+from trees.language import N_, _
 
+_NAMED_KEYS = (N_("space"),)
+"""Keys that are printed by the library's own names, where these are words."""
 SMALLEST = (60, 20)
 """Columns and lines that every screen needs."""
 

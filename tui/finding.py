@@ -124,7 +124,7 @@ def alike(said: str, cut: frozenset[str], word: str, there: frozenset[str]) -> f
 
 def _phrases(book: Book, tree: Tree) -> Iterator[Phrase]:
     yield from (Phrase(text, "", COMPLAINT) for text in (*tree.complaint_words, tree.title))
-    says = [book.signs[sign] for sign in tree.complaint_says if sign in book.signs]
+    says = [book.signs[sign] for sign, level in tree.complaint_says.items() if sign in book.signs and level != "no"]
     yield from (Phrase(sign.name, "sign", OPENS) for sign in says)
     for check in _checks(book, tree, set()):
         for answer in (*check.routes(), *check.items):

@@ -84,6 +84,10 @@ class TimerBoard:
         """Return the running timers of a job in one line; empty if none runs."""
         return "   ".join(self.told(timer) for timer in self.of(job))
 
+    def all_lines(self) -> str:
+        """Return the running timers of all jobs in one line, each job by its number; empty if none runs."""
+        return "   ".join(f"{job} {self.line(job)}" for job, timers in self.running.items() if timers)
+
     def told(self, timer: Timer) -> str:
         """Return one timer: its name, what it counts and, in words, whether it is done."""
         counted = clock_face(self.seconds(timer))

@@ -160,7 +160,7 @@ def test_watch_checks_again_after_a_save(book: Path) -> None:
     assert program.stdout is not None
     try:
         assert program.stdout.readline() == "No problems.\n"
-        assert "trees" in program.stdout.readline()
+        assert "1 tree, " in program.stdout.readline()
         end = time.monotonic() + 30
         spoilt = False
         while not spoilt and time.monotonic() < end:

@@ -81,7 +81,7 @@ async def test_a_job_is_german(workshop: Workshop, open_screen: Callable[..., An
 
 async def test_the_emergency_card_is_german(workshop: Workshop, open_screen: Callable[..., Any]) -> None:
     """F2 shows hazards, lines and whom to call in German; nothing of it is left in English."""
-    async with open_screen(workshop, (80, 40)) as screen:
+    async with open_screen(workshop, (110, 45)) as screen:
         await screen.press("f2")
         text = screen.text()
         for told in ("NOTFALL", "Kohlenmonoxid", "Notrufnummer: 112", "Sofort alle hinaus", "Esc schließt die Karte"):
@@ -122,7 +122,41 @@ def test_a_book_without_german_says_so() -> None:
     """An interface in German over a book that has no German texts names the book's own language."""
     own = load_book(shipped_book_path())
     with speaking("de"):
-        assert (
-            mixture(own) == "Das Buch hat keine Texte auf Deutsch; es wird auf Englisch gezeigt."
-        )
+        assert mixture(own) == "Das Buch hat keine Texte auf Deutsch; es wird auf Englisch gezeigt."
     assert mixture(own) == ""
+
+
+def test_a_chart_on_the_wall_is_verified_in_the_language_it_was_printed_in(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A sheet printed in German is as the book also where English is spoken."""
+    out = tmp_path / "chart.pdf"
+    monkeypatch.setenv("LC_ALL", "de_DE.UTF-8")
+    assert main(["chart", "supply_voltage", "--out", str(out)]) == 0
+    listed = tmp_path / "chart.txt"
+    assert main(["chart", "supply_voltage", "--out", str(listed)]) == 0
+    assert "Spannung der Zuleitung unter Last" in listed.read_text("utf-8")
+    monkeypatch.setenv("LC_ALL", "C.UTF-8")
+    capsys.readouterr()
+    assert main(["chart", "--verify", str(out)]) == 0
+    assert "is as the book" in capsys.readouterr().out
+
+
+def test_a_report_is_german() -> None:
+    """The customer's page and the record: headings, ends, what to do, and the words of the book."""
+    from graphviz_export.report import gather_report
+    from graphviz_export.report_customer import customer_pages
+    from graphviz_export.report_html import html
+    from graphviz_export.report_markdown import markdown
+
+    walk = Walk.begin(german(), words="raucht weiß", tree="smoke_on_start", place="bench").taken_up("s", "2026-11-25")
+    walk = walk.answer("yes")  # fire now: stops the job
+    with speaking("de"):
+        report = gather_report(walk, "J-0001")
+        text = markdown(report)
+        page = html(report, customer_pages(report)[0])
+    for told in ("# Bericht J-0001", "AUS SICHERHEIT ANGEHALTEN: HALT: FEUER", "Das Protokoll zum Bericht", "Notruf"):
+        assert told in text
+    assert '<html lang="de">' in page
+    for left in ("What was", "Nothing was", "Readings", "Not checked", "The job is"):
+        assert left not in text

@@ -21,7 +21,7 @@ class Code:
 _ERRORS = {
     # The file itself
     "missing-file": "A file that every book needs is not there.",
-    "unreadable-file": "A file can't be opened, or is no ordinary file.",
+    "unreadable-file": "A file can't be opened, is no ordinary file, leads out of the book by a link, or is too large.",
     "empty-file": "A file holds nothing.",
     "not-utf-8": "A file is saved in another encoding than UTF-8.",
     "control-character": "An invisible character stands in the text.",
@@ -118,8 +118,8 @@ _WARNINGS = {
     "curly-quotes": "Curly quotes became part of the text.",
     "hidden-space": "Text begins or ends with a no-break space.",
     "value-of-no-family": "A band edge stands with no family, so that it is asked for in every job.",
-    "figure-range": "A plausible reading is outside what a figure holds for.",
     "band-implausible": "No plausible reading falls into a band.",
+    "figure-range": "A plausible reading is outside what a figure holds for.",
     "for-no-family": "A check applies to no family of the book.",
     "long-question": "A question has more than 20 words.",
     "long-answer": "An answer has more than 8 words.",

@@ -29,7 +29,12 @@ def as_text(checked: Checked, folder: str) -> str:
 
 def counted(checked: Checked) -> str:
     """Return how much there is of each kind, in one line."""
-    return ", ".join(f"{number} {what}" for what, number in checked.counts.items())
+    return ", ".join(f"{number} {_noun(what, number)}" for what, number in checked.counts.items())
+
+
+def _noun(kind: str, number: int) -> str:
+    many = "worked jobs" if kind == "worked" else kind
+    return {"families": "family"}.get(kind, many.removesuffix("s")) if number == 1 else many
 
 
 def as_json_text(checked: Checked, _folder: str) -> str:

@@ -43,8 +43,10 @@ class TrailPanel(OptionList):
     """What is shown; an answer adds to it, and only what it changes is drawn anew."""
 
     def show(self, walk: Walk) -> None:
-        """Show the trail, its end in sight."""
+        """Show the trail, its end in sight; who walks it keeps their place while it stays the same."""
         items = walk.trail
+        if items == self.items and self.has_focus:
+            return
         self.visits = {str(item.no): item.visit for item in items}
         kept = len(self.items) if items[: len(self.items)] == self.items else 0
         if not kept:

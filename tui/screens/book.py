@@ -49,7 +49,7 @@ class BookScreen(WorkScreen):
     """Problems on the left, the map of a tree on the right."""
 
     KEYS = BOOK
-    TITLE_LINE = "book"
+    TITLE_LINE = N_("book")
     BINDINGS: ClassVar[list[Binding]] = all_bindings(BOOK)  # type: ignore[assignment]
     AUTO_FOCUS = "#problems"
 

@@ -51,7 +51,7 @@ class CasebookScreen(WorkScreen):
     """All jobs, open and closed."""
 
     KEYS = CASEBOOK
-    TITLE_LINE = "casebook"
+    TITLE_LINE = N_("casebook")
     BINDINGS: ClassVar[list[Binding]] = all_bindings(CASEBOOK)  # type: ignore[assignment]
     AUTO_FOCUS = "#find-part"
 

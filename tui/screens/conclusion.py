@@ -15,7 +15,7 @@ from textual.widgets import Static
 
 from trees.book.words import END_NAMES, EndKind
 from trees.errors import SootlineError, SuspectsError
-from trees.language import _
+from trees.language import N_, _
 from trees.walk import Walk
 from trees.walk.walk import AFTER_STOP
 from tui.commands import CONCLUSION
@@ -35,7 +35,7 @@ class ConclusionScreen(WorkScreen):
     """What the job amounts to."""
 
     KEYS = CONCLUSION
-    TITLE_LINE = "conclusion"
+    TITLE_LINE = N_("conclusion")
     BINDINGS: ClassVar[list[Binding]] = all_bindings(CONCLUSION)  # type: ignore[assignment]
     AUTO_FOCUS = "#page"
 

@@ -22,8 +22,7 @@ from tui.screens.base import WorkScreen, all_bindings
 from tui.speech import mixture
 
 if TYPE_CHECKING:
-    from trees.book.model import Book
-    from trees.casebook import JobSummary
+    from trees.casebook import Casebook, JobSummary
 
 
 class JobList(OptionList):
@@ -50,6 +49,7 @@ class DayList(WorkScreen):
         """Lay out the head, the list and the footer."""
         yield Static(id="head")
         yield Static(id="notice")
+        yield Static(id="timers")
         yield JobList(id="jobs", markup=False)
         yield Static(id="empty")
         yield KeyLine()
@@ -75,6 +75,8 @@ class DayList(WorkScreen):
             app.give_up(error)
             return
         self.show_rows(rows, casebook.seat)
+        self.show_notice(*told_by(casebook))
+        self.show_going_on()
         told = _("{n} jobs  ·  seat {seat}") if self.with_closed else _("{n} open jobs  ·  seat {seat}")
         told = told.format(n=len(rows), seat=plain(casebook.seat))
         if app.opened is None:
@@ -83,18 +85,29 @@ class DayList(WorkScreen):
         if workshop is None:
             return
         self.show_head(told, f"{plain(workshop.book.title)}, {plain(workshop.book.edition)}")
-        self.show_notice(mixture(workshop.book))
+        self.show_notice(*told_by(casebook), mixture(workshop.book))
         try:
             await asyncio.to_thread(workshop.keep_book)
         except SootlineError as error:  # the files were edited between loading and the first look at this list
             self.tell(str(error), wrong=True)
 
-    def show_notice(self, more: str = "") -> None:
-        """Show what everybody at this seat should know: what the opening says, and how far the book is translated."""
-        told = "\n".join(part for part in (self.sootline.opening.notice, more) if part)
+    def show_notice(self, *more: str) -> None:
+        """Show what everybody at this seat should know: what the opening, the casebook and the book say."""
+        told = "\n".join(part for part in (self.sootline.opening.notice, *more) if part)
         notice = self.query_one("#notice", Static)
         notice.update(Content.styled(plain(told), "$warning"))
         notice.display = bool(told)
+
+    def show_going_on(self) -> None:
+        """Show who is held on the line and which timers run, by the job's number; without any there is no line."""
+        workshop = self.sootline.opened
+        held = workshop.calls.line() if workshop is not None else ""
+        timers = workshop.timers.all_lines() if workshop is not None else ""
+        parts = [(_(" ☏ held: "), "bold"), (f"{plain(held)}   ", "bold $warning")] if held else []
+        parts += [(" ◷ ", MUTED), (plain(timers), "bold")] if timers else []
+        line = self.query_one("#timers", Static)
+        line.display = bool(parts)
+        line.update(Content.assemble(*parts))
 
     def show_head(self, told: str, book: str = "") -> None:
         """Show what is listed, at which seat, and which book the jobs are walked by."""
@@ -127,7 +140,7 @@ class DayList(WorkScreen):
 
     @staticmethod
     def line(row: JobSummary, seat: str) -> Content:
-        """Return one job as a line: number, last touched, place or end, words, and the other seat that has it."""
+        """Return one job as a line: number, last touched, place or end, what it waits for, words, another seat."""
         from trees.book.words import END_NAMES, PLACES_SHORT
 
         state = END_NAMES.get(row.closed, row.closed).lower() if row.closed else PLACES_SHORT.get(row.place, row.place)  # type: ignore[call-overload]
@@ -136,6 +149,7 @@ class DayList(WorkScreen):
             (f" {plain(row.number):<7} ", "bold"),
             (f"{local_time(row.last_at)}  {state:<7}  ", MUTED),
             (_("at {other}  ").format(other=plain(other)) if other else "", "$warning"),
+            (waits(row), "bold $warning"),
             plain(row.words),
             (_("  (invented)") if row.invented else "", MUTED),
         )
@@ -209,6 +223,23 @@ class DayList(WorkScreen):
         """Show all jobs, or the open ones only."""
         self.with_closed = not self.with_closed
         self.fill()
+
+
+def waits(row: JobSummary) -> str:
+    """Return what an open job waits for and until when, e.g. a call-back; empty if it can go on."""
+    if not row.waiting or row.closed:
+        return ""
+    from trees.walk.beside import WAITS_FOR
+
+    due = local_time(row.due) if row.due and "T" in row.due else row.due or ""
+    told = _("waits for {what} {due}").format(what=WAITS_FOR.get(row.waiting, row.waiting), due=plain(due))
+    return f"{told.strip()}  "
+
+
+def told_by(casebook: Casebook) -> tuple[str, ...]:
+    """Return what a casebook says of itself: moved to a new version, only to be read, its backup not made."""
+    backup = _("The daily backup was not made. {backup_trouble}").format(backup_trouble=casebook.backup_trouble)
+    return casebook.migrated, casebook.read_only, backup if casebook.backup_trouble else ""
 
 
 def local_time(utc: str) -> str:

@@ -14,7 +14,7 @@ from textual.widgets.option_list import Option
 
 from trees.errors import ReadingError
 from trees.figures import FigureInfo, figure_info, registry
-from trees.language import _
+from trees.language import N_, _
 from tui.commands import FIGURES
 from tui.draw import MUTED, plain
 from tui.panels.figure import FigureAnswer, FigureForm
@@ -78,7 +78,7 @@ class FiguresScreen(WorkScreen):
     """Pick a figure, fill it, and, from a job, put the result into the job."""
 
     KEYS = FIGURES
-    TITLE_LINE = "figures"
+    TITLE_LINE = N_("figures")
     BINDINGS: ClassVar[list[Binding]] = all_bindings(FIGURES)  # type: ignore[assignment]
     AUTO_FOCUS = "#figure-part"
 

@@ -13,7 +13,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from trees.errors import SootlineError, SuspectsError, WalkError
-from trees.language import _
+from trees.language import N_, _
 from trees.suspects import Advice
 from trees.walk import Walk
 from trees.walk.minutes_left import minutes_left
@@ -43,7 +43,7 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
     """One open job."""
 
     KEYS = JOB
-    TITLE_LINE = "job"
+    TITLE_LINE = N_("job")
     BINDINGS: ClassVar[list[Binding]] = all_bindings(JOB)  # type: ignore[assignment]
     AUTO_FOCUS = "#question"
     advising: asyncio.Task[Advice | None]
@@ -75,7 +75,9 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
     def show_walk(self) -> None:
         """Draw the walk; the only place that touches the child widgets."""
         question = self.question
-        self.advising = asyncio.create_task(asyncio.to_thread(advice_or_none, self.walk))  # while the question is painted
+        self.advising = asyncio.create_task(
+            asyncio.to_thread(advice_or_none, self.walk)
+        )  # while the question is painted
         self.query_one("#head", Static).update(self.head_line())
         self.show_timers()
         panel = self.query_one(QuestionPanel)

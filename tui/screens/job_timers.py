@@ -16,6 +16,7 @@ from textual.widgets.option_list import Option
 
 from trees.language import _
 from tui.draw import MUTED
+from tui.screens.day_list import DayList
 from tui.screens.job_facts import JobFacts
 from tui.timers import KINDS, TimerBoard, clock_face, kept
 
@@ -126,7 +127,7 @@ class JobTimers(JobFacts):
         line.display = bool(timers or held)
         told = [(f" {self.board.told(t)} ", "bold reverse" if self.board.done(t) else "bold") for t in timers]
         parts = [(" ◷ ", MUTED), *told, ("  y stops  ", MUTED)] if timers else []
-        parts += [(" ☏ held: ", "bold"), (held, "bold $warning"), ("  h", MUTED)] if held else []
+        parts += [(_(" ☏ held: "), "bold"), (held, "bold $warning"), ("  h", MUTED)] if held else []
         line.update(Content.assemble(*parts))
 
 
@@ -152,3 +153,5 @@ def tick(app: App[None], workshop: Workshop) -> None:
     for screen in app.screen_stack:
         if isinstance(screen, JobTimers):
             screen.show_timers()
+        elif isinstance(screen, DayList) and screen is app.screen:
+            screen.show_going_on()

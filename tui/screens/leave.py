@@ -34,6 +34,6 @@ class LeaveCard(ModalScreen[bool]):
             yield Static(Content(_("This ends with the program. Every answer is saved already.")))
             yield Static(Content.styled(_("Space leaves, Esc stays."), MUTED))
 
-    def action_answer(self, leave: bool) -> None:  # noqa: FBT001 - a key's parameter
+    def action_answer(self, leave: bool) -> None:
         """Leave or stay."""
         self.dismiss(leave)

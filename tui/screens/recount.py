@@ -44,7 +44,7 @@ class RecountScreen(WorkScreen):
     """What the closed jobs say of the book's shares and links; the book's files are never touched."""
 
     KEYS = RECOUNT
-    TITLE_LINE = "recount"
+    TITLE_LINE = N_("recount")
     BINDINGS: ClassVar[list[Binding]] = all_bindings(RECOUNT)  # type: ignore[assignment]
     AUTO_FOCUS = "#shares"
 

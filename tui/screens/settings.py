@@ -13,7 +13,7 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from trees.errors import SootlineError
-from trees.language import _
+from trees.language import N_, _
 from tui.commands import SETTINGS
 from tui.draw import MUTED, plain
 from tui.panels.key_line import KeyLine
@@ -35,7 +35,7 @@ class SettingsScreen(WorkScreen):
     """All settings, one line each."""
 
     KEYS = SETTINGS
-    TITLE_LINE = "settings"
+    TITLE_LINE = N_("settings")
     BINDINGS: ClassVar[list[Binding]] = all_bindings(SETTINGS)  # type: ignore[assignment]
     AUTO_FOCUS = "#settings"
 

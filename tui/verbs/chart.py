@@ -10,12 +10,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trees.errors import CasebookError, PaperError
-from trees.language import _, spoken
+from trees.language import LANGUAGES, _, speaking, spoken
 from tui.command_line import Exit
 
 if TYPE_CHECKING:
     from graphviz_export import Wish
     from graphviz_export.boxes import Chart
+    from graphviz_export.wall_mark import Comparison, Hanging
     from trees.book import Book
     from trees.casebook import Casebook
     from trees.walk import Walk
@@ -29,7 +30,7 @@ def run(options: argparse.Namespace) -> int:
 
     book = load_book(options.book or shipped_book_path(), spoken())
     if options.verify:
-        return _verify(book, options.verify)
+        return _verify(book, options.book or shipped_book_path(), options.verify)
     _refuse_unclear(options)
     if options.trail or options.counts:
         book, drawn_in = _from_casebook(book, options)
@@ -140,14 +141,26 @@ def _edition_of_job(casebook: Casebook, present: Book, number: str, edition: str
         return load_book(write_book_files(files, Path(name)))
 
 
-def _verify(book: Book, paths: list[Path]) -> int:
-    from graphviz_export.wall_mark import compare, read_mark
+def _verify(book: Book, folder: Path, paths: list[Path]) -> int:
+    from graphviz_export.wall_mark import read_mark
     from trees.text import printable
 
-    found = [(path, compare(read_mark(path), book)) for path in paths]
+    found = [(path, _compared(read_mark(path), book, folder)) for path in paths]
     for path, comparison in found:
         print(printable(f"{path}: {comparison.sentence}"))
     return Exit.FOUND if any(comparison.is_behind for _other, comparison in found) else Exit.FINE
+
+
+def _compared(hanging: Hanging, book: Book, folder: Path) -> Comparison:
+    """Hold a chart against the book in the language that it was printed in: the one with the fewest differences."""
+    from graphviz_export.wall_mark import compare
+    from trees.book.check import shown_in
+
+    found = []
+    for language in LANGUAGES:
+        with speaking(language):
+            found.append(compare(hanging, shown_in(book, folder, language)))
+    return min(found, key=lambda one: len(one.changed) + len(one.new) + len(one.gone))
 
 
 def _progress(done: int, count: int, title: str) -> None:
