@@ -215,7 +215,7 @@ JOB = (
 CONCLUSION = (
     *DIGITS,
     Command("confirm", "enter", "Close it", "Close the job as chosen.", shown_as="Enter", sense=TAKE),
-    Command("report", "e", "Report", "Write the report as PDF and Markdown."),
+    Command("report", "e", "Report", "Write the report as PDF, HTML, Markdown or JSON, or the intake sheet."),
     Command("preview", "i", "Preview", "Read the report before it is written."),
     Command("work", "k", "Work", "Write down work that was done outside the tree."),
     Command("reopen", "z", "Reopen", "Open a closed job again."),

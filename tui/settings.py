@@ -76,7 +76,9 @@ class Settings:
         """Return what stands at the head of the workshop's paper."""
         from graphviz_export.letterhead import Letterhead
 
-        return Letterhead(self.workshop, self.address, self.logo, self.emergency_number)
+        # A relative path counts from the settings file, so that both can be moved together.
+        logo = settings_path().resolve().parent / self.logo if self.logo is not None else None
+        return Letterhead(self.workshop, self.address, logo, self.emergency_number)
 
     def instruments_on(self, day: str) -> tuple[Instrument, ...] | None:
         """Return the instruments chosen for a day (ISO date); None if they were not chosen yet."""

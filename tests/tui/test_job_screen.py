@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -273,12 +274,31 @@ async def test_emergency_card_from_everywhere_and_recorded(
 
 
 async def test_report_is_written_from_the_conclusion(open_screen: Open, workshop: Workshop) -> None:
-    """Key e writes Markdown and PDF into the report folder and says where."""
+    """Key e and Enter write PDF and Markdown with the workshop's head; ticked, the other forms too."""
+    workshop.settings = replace(workshop.settings, workshop="Invented quay workshop")
     async with open_screen(workshop) as screen:
         await past_gate(screen)
-        await screen.press("c", "e")
-        await screen.until((workshop.report_folder / "J-0001.pdf").exists)
-        assert (workshop.report_folder / "J-0001.md").read_text().startswith("# Report J-0001")
+        await screen.press("c", "e", "enter")
+        await screen.until((workshop.report_folder / "J-0001.md").exists)
+        text = (workshop.report_folder / "J-0001.md").read_text()
+        assert "# Report J-0001" in text
+        assert "Invented quay workshop" in text
+        assert (workshop.report_folder / "J-0001.pdf").exists()
+        assert not (workshop.report_folder / "J-0001.html").exists()
+        await screen.press("e", "space", "down", "space", "down", "space", "down", "space", "down", "space", "enter")
+        sheet = workshop.report_folder / "J-0001-intake.pdf"
+        await screen.until(sheet.exists)
+        assert sheet.read_bytes().startswith(b"%PDF")
+        assert "Invented quay workshop" in (workshop.report_folder / "J-0001.html").read_text()
+        assert (workshop.report_folder / "J-0001.json").exists()
+
+
+async def test_nothing_is_written_where_no_form_is_chosen(open_screen: Open, workshop: Workshop) -> None:
+    """Esc leaves the card of forms without a file."""
+    async with open_screen(workshop) as screen:
+        await past_gate(screen)
+        await screen.press("c", "e", "escape")
+        assert not workshop.report_folder.exists()
 
 
 async def test_too_small_window_says_so_and_comes_back(open_screen: Open, workshop: Workshop) -> None:

@@ -227,24 +227,37 @@ class _Reach:
     def from_visit(self, visit: Visit) -> bool:
         """Tell whether it can be reached from a visit, also behind the shared trees that come back from there."""
         frames = visit.key.partition("<")[0].split("/")
-        keys = [(visit.tree.id, visit.step.id)]
-        for frame in frames[:-1]:
+        key: StepKey | None = (visit.tree.id, visit.step.id)
+        for frame in [*reversed(frames[:-1]), ""]:
+            if key is not None and self._from(key):
+                return True
+            if not frame or (key is not None and not self._comes_back(key)):
+                return False
             tree, _other, step = frame.partition(".")
             then = self.book.trees[tree].steps[step].then
-            keys += [(tree, then)] if then else []
-        return any(self._from(key) for key in keys)
+            key = (tree, then) if then else None
+        return False
 
     def _from(self, begin: StepKey) -> bool:
         if begin not in self.known:
-            seen: set[StepKey] = set()
-            open_keys = [begin]
-            while open_keys:
-                key = open_keys.pop()
-                if key not in seen and key[1] in self.book.trees[key[0]].steps:
-                    seen.add(key)
-                    open_keys += self._onward(key)
-            self.known[begin] = any(self.wanted(self.book.trees[tree].steps[step]) for tree, step in seen)
+            steps = (self.book.trees[tree].steps[step] for tree, step in self._all_from(begin))
+            self.known[begin] = any(self.wanted(step) for step in steps)
         return self.known[begin]
+
+    def _comes_back(self, begin: StepKey) -> bool:
+        """Tell whether a shared tree can still return from there; at its own end or stop it can't."""
+        there = (self.book.trees[tree].steps[step] for tree, step in self._all_from(begin) if tree == begin[0])
+        return any(step.kind == "return" for step in there)
+
+    def _all_from(self, begin: StepKey) -> set[StepKey]:
+        seen: set[StepKey] = set()
+        open_keys = [begin]
+        while open_keys:
+            key = open_keys.pop()
+            if key not in seen and key[1] in self.book.trees[key[0]].steps:
+                seen.add(key)
+                open_keys += self._onward(key)
+        return seen
 
     def _onward(self, key: StepKey) -> Iterator[StepKey]:
         step = self.book.trees[key[0]].steps[key[1]]

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from pathlib import Path
 from typing import ClassVar
 
 from textual import work
@@ -15,7 +16,7 @@ from textual.widgets import Static
 
 from trees.book.words import END_NAMES, EndKind
 from trees.errors import SootlineError, SuspectsError
-from trees.language import N_, _
+from trees.language import N_, Said, _
 from trees.walk import Walk
 from trees.walk.walk import AFTER_STOP
 from tui.commands import CONCLUSION
@@ -25,10 +26,23 @@ from tui.panels.key_line import KeyLine
 from tui.screens.base import WorkScreen, all_bindings
 from tui.screens.choose import WriteCard
 from tui.screens.report_card import ReportCard
+from tui.screens.tick import TickCard
 from tui.workshop import OpenJob
 
 ENDS: Sequence[EndKind] = tuple(END_NAMES)
 NO_BREAK = "\u00a0"
+SHEET = "sheet"
+FORMS: Mapping[str, str] = Said(
+    {
+        "pdf": N_("PDF, to print"),
+        "html": N_("HTML, one page to send"),
+        "md": N_("Markdown, plain text"),
+        "json": N_("JSON, for other programs"),
+        SHEET: N_("Intake sheet for the carton, PDF"),
+    }
+)
+"""What a job can be written as; the name of a report's form is the ending of its file."""
+USUAL = ("pdf", "md")
 
 
 class ConclusionScreen(WorkScreen):
@@ -174,22 +188,19 @@ class ConclusionScreen(WorkScreen):
 
     @work(exclusive=True)
     async def action_report(self) -> None:
-        """Write the report beside the casebook's reports and say where."""
-        from graphviz_export.report_file import write_report
-
+        """Ask for the forms, write them beside the casebook's reports and say where."""
+        chosen = await self.app.push_screen_wait(TickCard(_("Write the report as"), FORMS, USUAL))
+        if not chosen:
+            return
         folder = self.sootline.workshop.report_folder
-        record = self.job.record
         self.tell(_("Writing the report …"))
         try:
-            for suffix in (".md", ".pdf"):
-                out = folder / f"{record.number}{suffix}"
-                await asyncio.to_thread(
-                    lambda o=out: write_report(self.job.walk, record.number, o, invented=record.invented)  # type: ignore[misc]
-                )
+            names = [await asyncio.to_thread(write_form, form, self.job, folder) for form in chosen]
         except SootlineError as error:
             self.tell(str(error), wrong=True)
             return
-        self.tell(_("Report: {folder}.pdf and .md").format(folder=folder / record.number))
+        told = _("In {folder}: {names}")
+        self.tell(told.format(folder=folder, names=", ".join(path.name for path in names)))
 
     def action_preview(self) -> None:
         """See the report as it would be written."""
@@ -202,3 +213,16 @@ class ConclusionScreen(WorkScreen):
             self.show()
             return
         self.dismiss()
+
+
+def write_form(form: str, job: OpenJob, folder: Path) -> Path:
+    """Write one form of the report, on the workshop's paper, and return its file; PaperError with a sentence."""
+    from graphviz_export.intake_sheet import intake_sheet, write_intake_sheet
+    from graphviz_export.report_file import write_report
+
+    record, head = job.record, job.workshop.settings.letterhead()
+    if form == SHEET:
+        sheet = intake_sheet(job.walk, record.number, invented=record.invented)
+        return write_intake_sheet(sheet, folder / f"{record.number}-intake.pdf", letterhead=head)
+    out = folder / f"{record.number}.{form}"
+    return write_report(job.walk, record.number, out, invented=record.invented, letterhead=head)

@@ -68,7 +68,9 @@ def report_text(job: OpenJob) -> Content:
     from graphviz_export.report_file import report_bytes
 
     record = job.record
-    return lines(list(readable(report_bytes(job.walk, record.number, "md", invented=record.invented).decode("utf-8"))))
+    head = job.workshop.settings.letterhead()
+    text = report_bytes(job.walk, record.number, "md", invented=record.invented, letterhead=head).decode("utf-8")
+    return lines(list(readable(text)))
 
 
 def readable(markdown: str) -> Iterator[Content]:
