@@ -9,6 +9,8 @@
 PYTHON ?= python3
 BIN := .venv/bin
 .DEFAULT_GOAL := run
+# Where venv fails half-way (Debian without python3-venv), the next make must not take what is left for a whole one.
+.DELETE_ON_ERROR:
 .PHONY: run test compare check measure catalogue lock
 
 run: .venv/ready-run

@@ -11,7 +11,7 @@ from typing import Any, Literal
 from trees.book.words import PLACES
 from trees.figures.typed_numbers import read_number
 from trees.language import LANGUAGES, N_, Said, _
-from tui.settings import THEMES, Instrument, Settings, SettingsError
+from tui.settings import THEMES, Instrument, Settings, SettingsError, settings_path
 
 PLACE_WORDS = Said(
     {
@@ -51,7 +51,7 @@ def read_file(text: str) -> Path | None:
 
     if not text.strip():
         return None
-    path = Path(text.strip()).expanduser().absolute()
+    path = settings_path().resolve().parent / Path(text.strip()).expanduser()
     try:
         read_logo(Letterhead(logo=path))
     except PaperError as error:

@@ -12,6 +12,7 @@ import numpy as np
 import pypdf
 import pypdfium2
 import pytest
+from measured import measured
 from printed_chart import PT_PER_MM, Area, Page, paper_faults, read_pages, squeezed
 
 from graphviz_export.boxes import Box, Chart, Hazard, Row, chart_of
@@ -51,6 +52,8 @@ def test_capitals_are_as_high_as_the_distance_asks(make_book: MakeBook, read_fro
     assert len(heights) > 40
     assert min(heights) == pytest.approx(asked_pt, rel=0.02)
     assert max(heights) == pytest.approx(asked_pt, rel=0.02)
+    worst = max(abs(height / asked_pt - 1.0) for height in heights)
+    measured("capitals", capitals=len(heights), worst_per_cent=100.0 * worst)
 
 
 def test_the_distance_sets_the_size_and_not_the_paper() -> None:

@@ -1,7 +1,8 @@
 """A screen as text: its characters, then per line which part has which style by name; compared with what is stored.
 
-A style is named by the colours of the dark theme (`text-muted on surface, bold`); `themes.txt` beside the snapshots has
-every pair of colours in each theme, so one text holds for all of them. SOOTLINE_SNAPSHOTS=write stores anew.
+A style is named by the colours of the dark theme (`accent bold`, `text-muted on marked`); `themes.txt` beside the
+snapshots has every pair of colours in each theme, so one text holds for all of them. SOOTLINE_SNAPSHOTS=write stores
+anew.
 """
 
 from __future__ import annotations
@@ -15,8 +16,8 @@ from typing import Any
 from rich.style import Style
 
 WRITE = "SOOTLINE_SNAPSHOTS"
-PLAIN = "foreground on background"
-"""Not told; everything else is."""
+GROUNDS = ("", "background", "surface", "panel")
+"""What text stands on where nothing is meant by it."""
 ATTRIBUTES = ("bold", "dim", "italic", "underline", "reverse", "strike")
 NAMED = (
     "foreground",
@@ -61,17 +62,25 @@ class Names:
             self.of.setdefault(variables[name].lower(), name)
 
     def colour(self, color: Any) -> str:
-        """Return the name of a colour, its hexadecimal value where the theme has none."""
+        """Return the name of a colour, its hexadecimal value where the theme has none, nothing for the terminal's."""
         if color is None or color.is_default:
-            return "terminal's"
+            return ""
         if color.triplet is None:
             return str(color.name)
-        return self.of.get(color.triplet.hex.lower(), color.triplet.hex.lower())
+        value = color.triplet.hex
+        return self.of.get(value) or next((name for known, name in self.of.items() if _near(known, value)), value)
 
     def style(self, style: Style) -> str:
-        """Return the name of a style."""
-        attributes = [name for name in ATTRIBUTES if getattr(style, name)]
-        return ", ".join((f"{self.colour(style.color)} on {self.colour(style.bgcolor)}", *attributes))
+        """Return the name of a style; plain text and its usual grounds are not told."""
+        fore, back = self.colour(style.color), self.colour(style.bgcolor)
+        told = [] if fore in {"", "foreground"} else [fore]
+        told += [] if back in GROUNDS else [f"on {back}"]
+        return " ".join((*told, *(name for name in ATTRIBUTES if getattr(style, name))))
+
+
+def _near(one: str, other: str) -> bool:
+    """Tell whether two colours differ by rounding only."""
+    return all(abs(int(one[at : at + 2], 16) - int(other[at : at + 2], 16)) <= 1 for at in (1, 3, 5))
 
 
 def picture(app: Any) -> str:
@@ -83,18 +92,17 @@ def picture(app: Any) -> str:
 
 
 def _told(text: str, runs: Sequence[Run], names: Names) -> str:
-    """Return the styles of a line; neighbours of one style count as one, blanks on the plain ground are not told."""
+    """Return the styles of a line; neighbours of one style count as one, blanks are told only where they are seen."""
     joined: list[tuple[int, int, str]] = []
     for first, end, style in runs:
         name = names.style(style)
-        if joined and joined[-1][2] == name:
+        if not text[first:end].strip() and " on " not in f" {name}" and "reverse" not in name:
+            continue
+        if joined and joined[-1][1:] == (first, name):
             joined[-1] = (joined[-1][0], end, name)
         else:
             joined.append((first, end, name))
-    seen = (
-        run for run in joined if run[2] != PLAIN and not (run[2].endswith(PLAIN) and not text[run[0] : run[1]].strip())
-    )
-    return "; ".join(f"{first + 1}-{end} {name}" for first, end, name in seen)
+    return "; ".join(f"{first + 1}-{end} {name}" for first, end, name in joined if name)
 
 
 def pairs(app: Any) -> Iterator[tuple[int, int, str]]:

@@ -109,7 +109,8 @@ async def test_every_text_on_every_screen_keeps_the_contrast_of_its_theme(
         await look.after("escape", "b")
         await look.after("c")
         await look.after("4")
-        await look.after("e")
+        await look.after("e")  # the forms of the report
+        await look.after("enter")
         await look.after("escape", "escape", "v")
         await screen.type("drop")
         await look.after("enter")

@@ -198,3 +198,35 @@ async def test_screen_looks_as_it_is_stored(open_screen: Open, frozen_workshop: 
     async with open_screen(frozen_workshop) as screen:
         await WAYS[name](screen)
         hold_colours(await taken(screen, name, SIZES))
+
+
+@pytest.mark.parametrize(("name", "pressed"), [("book", ("o",)), ("book_preview", ("o", "tab", "down", "down", "i"))])
+async def test_author_screen_looks_as_it_is_stored(
+    open_screen: Open, frozen_workshop: Workshop, name: str, pressed: tuple[str, ...]
+) -> None:
+    """The same for the author's screen, which needs a book on disk."""
+    frozen_workshop.book_folder = Path("boats")
+    frozen_workshop.book = load_book(frozen_workshop.book_folder)
+    async with open_screen(frozen_workshop) as screen:
+        await keys(*pressed)(screen)
+        hold_colours(await taken(screen, name, SIZES))
+
+
+async def test_too_small_looks_as_it_is_stored(open_screen: Open, frozen_workshop: Workshop) -> None:
+    """One sentence, wrapped, also in the smallest of windows."""
+    async with open_screen(frozen_workshop) as screen:
+        await taken(screen, "too_small", [(59, 20), (30, 10)])
+
+
+@pytest.mark.parametrize("name", ["day_list", "gate_chosen"])
+async def test_without_colours_nothing_is_lost(
+    open_screen: Open, frozen_workshop: Workshop, monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    """With NO_COLOR a mark is a sign or an attribute: no colour is named in the snapshot."""
+    monkeypatch.setenv("NO_COLOR", "1")
+    async with open_screen(frozen_workshop) as screen:
+        await WAYS[name](screen)
+        still(screen.app)
+        text = await at_size(screen, (80, 24))
+        assert not set(text.partition("styles:")[2].split()) & {"accent", "danger", "text-muted", "marked"}
+        held(STORED / f"{name}_no_color.txt", text)

@@ -208,3 +208,10 @@ def test_letterhead_is_the_workshop() -> None:
     assert (head.workshop, head.address, head.logo) == ("Invented Quay Workshop", ("Pier 3", "Harbour"), settings.logo)
     assert head.emergency_number == "1414"
     assert Settings().letterhead().is_blank
+
+
+def test_a_relative_logo_counts_from_the_settings_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """`logo = "our.svg"` is the file beside the settings, from wherever the program is started."""
+    monkeypatch.setenv("SOOTLINE_SETTINGS", str(tmp_path / "settings.toml"))
+    settings, _ = settings_of('[workshop]\nlogo = "our.svg"\n')
+    assert settings.letterhead().logo == tmp_path.resolve() / "our.svg"

@@ -6,6 +6,7 @@ import os
 from pathlib import Path
 
 import pytest
+from measured import measured
 from programs import Start, hear, tell
 from small_book import small_book
 from stores import ENGINES, EngineName, Store, empty_store
@@ -127,6 +128,9 @@ def test_many_writers_lose_nothing(store: Store, began: Entry, programs: Start) 
         own = [one.entry.data["answer"] for one in stored if one.seat == seat]
         assert own == [f"{seat}:{n}" for n in range(each)]
     assert store.is_sound()
+    wanted = len(SEATS) * each
+    found = len({one.entry.data["answer"] for one in stored})
+    measured("seats", writers=len(SEATS), answers=wanted, lost=wanted - found, doubled=len(stored) - found)
 
 
 @pytest.mark.parametrize("engine", ENGINES)

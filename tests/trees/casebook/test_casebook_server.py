@@ -16,8 +16,8 @@ from stores import REQUIRED, Store, server_store
 
 from trees.casebook import Casebook
 from trees.casebook.engine import server_engine, writing
-from trees.casebook.places import shown_address
 from trees.casebook.faults import LostServerError
+from trees.casebook.places import shown_address
 from trees.errors import CasebookError, NewerCasebookError
 from trees.walk import Entry
 
