@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from graphviz_export.boxes import Box, BoxKind, Chart, Row
 from graphviz_export.letters import BOLD_FACTOR, line_em, wrap
+from trees.book.words import GRADES
 from trees.language import N_, Said, _
 
 FONT_PT = 14.0
@@ -75,7 +76,7 @@ def _table(chart: Chart, box: Box) -> str:
     cells = [_badge_row(chart, box)]
     cells += [_text_row(line) for line in box.lines]
     for hazard in box.hazards:
-        cells.append(_text_row(f"(!) {hazard.grade}: {hazard.word}", bold=True))
+        cells.append(_text_row(f"(!) {GRADES[hazard.grade]}: {hazard.word}", bold=True))
     if box.marks():
         cells.append(_text_row(" · ".join(box.marks())))
     cells += [_text_row(source) for source in box.sources]

@@ -11,6 +11,7 @@ from typing import Any
 from graphviz_export.boxes import Box, Chart
 from graphviz_export.paper import MARGIN_MM, Paper
 from graphviz_export.typst_run import FontChoice, date_of, language_of, measure
+from trees.book.words import GRADES
 from trees.language import _
 
 TEMPLATE = "chart.typ"
@@ -146,7 +147,7 @@ def _box_data(chart: Chart, box: Box, arrivals: tuple[int, ...]) -> Mapping[str,
         "kind": box.kind,
         "text": box.text,
         "lines": box.lines,
-        "hazards": [(grade, ", ".join(h.word for h in box.hazards if h.grade == grade)) for grade in grades],
+        "hazards": [(GRADES[grade], ", ".join(h.word for h in box.hazards if h.grade == grade)) for grade in grades],
         "list": box.kind in ("decision", "reading") and len(box.lines) > 1,
         "marks": box.drawn_marks(),
         "sources": box.sources,

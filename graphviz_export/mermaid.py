@@ -7,6 +7,7 @@ has far fewer.
 from __future__ import annotations
 
 from graphviz_export.boxes import Box, BoxKind, Chart
+from trees.book.words import GRADES
 from trees.language import _
 
 _SHAPES: dict[BoxKind, tuple[str, str]] = {
@@ -50,5 +51,5 @@ def escaped(text: str) -> str:
 
 def _label(box: Box) -> str:
     stops = [row.label for row in box.rows if row.kind == "stop"]
-    hazards = [f"{hazard.grade}: {hazard.word}" for hazard in box.hazards]
+    hazards = [f"{GRADES[hazard.grade]}: {hazard.word}" for hazard in box.hazards]
     return " · ".join([f"{box.no} {box.text}", *box.lines, *hazards, *stops])

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from graphviz_export.report_records import IF_TRUE, WorkRow
 from trees.book.model import Fix
-from trees.book.words import UNKNOWN
+from trees.book.words import GRADES, UNKNOWN
 from trees.language import N_, Said, _, listed_or
 from trees.walk import Walk
 from trees.walk.question import PLACE_NAMES
@@ -68,7 +68,7 @@ def caution_lines(walk: Walk) -> tuple[str, ...]:
         fix = walk.book.fixes.get(given.subject) if given.check is None else None
         shown += fix.cautions if fix is not None else ()
     known = [walk.book.cautions[c] for c in dict.fromkeys(shown) if c in walk.book.cautions]
-    return tuple(f"{c.grade} — {c.word}: {c.text}" for c in known)
+    return tuple(f"{GRADES[c.grade]} — {c.word}: {c.text}" for c in known)
 
 
 def not_checked(walk: Walk) -> tuple[str, ...]:

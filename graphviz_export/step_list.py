@@ -6,6 +6,7 @@ import textwrap
 
 from graphviz_export.boxes import Box, Chart
 from graphviz_export.dot import KIND_NAMES
+from trees.book.words import GRADES
 from trees.language import _
 
 
@@ -31,7 +32,7 @@ def _step(chart: Chart, box: Box, width: int) -> list[str]:
         f"{KIND_NAMES[box.kind]}: {box.text}", width, initial_indent=f"{box.no:>4}  ", subsequent_indent=indent
     )
     for hazard in box.hazards:
-        lines += _under(f"(!) {hazard.grade}: {hazard.word}", width, indent)
+        lines += _under(f"(!) {GRADES[hazard.grade]}: {hazard.word}", width, indent)
     for line in box.lines:
         lines += _under(line, width, indent)
     if box.marks():

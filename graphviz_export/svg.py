@@ -8,6 +8,7 @@ from pathlib import Path
 from graphviz_export.boxes import Box, Chart
 from graphviz_export.dot import KIND_NAMES, dot_text
 from graphviz_export.dot_program import run_dot
+from trees.book.words import GRADES
 from trees.language import _
 
 SVG = "http://www.w3.org/2000/svg"
@@ -37,7 +38,7 @@ def svg_text(chart: Chart, dot: str | Path | None = None) -> str:
 def told(chart: Chart, box: Box) -> str:
     """Return all that a box says as sentences, in the order in which it is read."""
     sentences = [box.text, *box.lines]
-    sentences += [f"{hazard.grade}: {hazard.word}" for hazard in box.hazards]
+    sentences += [f"{GRADES[hazard.grade]}: {hazard.word}" for hazard in box.hazards]
     if box.marks():
         sentences.append(", ".join(box.marks()))
     for row in box.rows:

@@ -7,10 +7,8 @@ from dataclasses import dataclass, replace
 
 from textual.binding import Binding
 
-from trees.language import N_, _
+from trees.language import _
 
-_NAMED_KEYS = (N_("space"),)
-"""Keys that are printed by the library's own names, where these are words."""
 SMALLEST = (60, 20)
 """Columns and lines that every screen needs."""
 
@@ -137,7 +135,14 @@ JOB = (
         shown_as="Enter",
         sense=TAKE,
     ),
-    Command("page", "space", "More", "Turn to the next page of answers, or confirm what asks for Space.", footer=False),
+    Command(
+        "page",
+        "space",
+        "More",
+        "Turn to the next page of answers, or confirm what asks for Space.",
+        footer=False,
+        shown_as="Space",
+    ),
     Command("read_caution", "r", "Read it", "Say that you have read the DANGER caution."),
     Command("back", "b,left", "Back", "Take the last answer back."),
     Command(

@@ -116,7 +116,7 @@ def _edited(dice: random.Random, walk: Walk) -> Walk:
 
 
 def _removable(tree: Tree, step: Step) -> bool:
-    return step.kind == "check" and step.id != tree.begin and step.unknown is not None
+    return step.kind == "check" and step.id not in {tree.begin, tree.phone_exit} and step.unknown is not None
 
 
 def without(tree: Tree, gone: Step) -> Tree:

@@ -57,7 +57,7 @@ async def test_the_day_list_is_german(workshop: Workshop, open_screen: Callable[
     async with open_screen(workshop, (120, 40)) as screen:
         await screen.until(lambda: "Heizungen von Booten" in screen.text())
         text = screen.text()
-        assert "1 offene Aufträge" in text
+        assert "1 offener Auftrag" in text
         assert "Neuer Auftrag" in text
         assert "raucht weiß" in text
         assert f"{workshop.book.not_translated} Texte des Buchs sind noch nicht auf Deutsch" in text
@@ -84,7 +84,7 @@ async def test_the_emergency_card_is_german(workshop: Workshop, open_screen: Cal
     async with open_screen(workshop, (110, 45)) as screen:
         await screen.press("f2")
         text = screen.text()
-        for told in ("NOTFALL", "Kohlenmonoxid", "Notrufnummer: 112", "Sofort alle hinaus", "Esc schließt die Karte"):
+        for told in ("NOTFALL", "Kohlenmonoxid", "Notrufnummer: 112", "Sofort alle hinaus", "Esc schließt"):
             assert told in text
         assert "Everybody" not in text
 
@@ -94,10 +94,10 @@ async def test_another_language_holds_at_once(workshop: Workshop, open_screen: C
     begun(workshop)
     fingerprint = workshop.book.fingerprint
     async with open_screen(workshop, (120, 40)) as screen:
-        await screen.until(lambda: "1 offene Aufträge" in screen.text())
+        await screen.until(lambda: "1 offener Auftrag" in screen.text())
         screen.app.take_settings(replace(workshop.settings, language="en"))
         await screen.press("l", "l")
-        await screen.until(lambda: "1 open jobs" in screen.text() and "New job" in screen.text())
+        await screen.until(lambda: "1 open job " in screen.text() and "New job" in screen.text())
         assert workshop.book.language == "en"
         screen.app.take_settings(replace(workshop.settings, language="de"))
         assert (spoken(), workshop.book.language, workshop.book.fingerprint) == ("de", "de", fingerprint)

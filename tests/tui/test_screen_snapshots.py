@@ -69,6 +69,7 @@ def frozen_workshop() -> Iterator[Workshop]:
         (folder / place).parent.mkdir(parents=True, exist_ok=True)
         (folder / place).write_text(text, "utf-8")
     with Casebook.open(Path("casebook.db"), seat="bench one", clock=Minutes()) as casebook:
+        casebook.name = "casebook.db"
         for walk in (coked("smokes white, hut above the lake", "A-1"), weak("dies at anchor", "B-2"), *open_jobs()):
             casebook.new_job(walk.entries, fingerprint=walk.book.fingerprint)
         yield FrozenWorkshop(
@@ -126,7 +127,7 @@ WAYS: dict[str, Way] = {
     "figures": keys("v"),
     "figure_worked_out": keys("v", ":supply drop", "enter", ":12.6", "enter", ":11.2"),
     "casebook": keys("slash", ":lake"),
-    "lessons": keys("slash", "right"),
+    "lessons": keys("slash", "tab"),
     "settings": keys("f9", "down"),
     "emergency": keys("f2"),
     "help": keys(*AT_CHOICE, "f1"),

@@ -203,3 +203,19 @@ async def test_one_key_makes_the_proposed_check_and_the_tree_waits(open_screen: 
         await screen.press("escape") if job.walk.question.form == "reading" else None
         await screen.press("g")
         assert job.walk.question.no == stood
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40)])
+async def test_emergency_card_shows_carbon_monoxide_and_the_way_out(
+    open_screen: Callable[..., Any], workshop: Workshop, size: tuple[int, int]
+) -> None:
+    """Whom to call, all that helps against carbon monoxide and fire, and the key that closes stand in sight at once."""
+    async with open_screen(workshop, size=size) as screen:
+        await screen.press("f2")
+        text = screen.text()
+        for wanted in ("Emergency number:", "4 Nobody goes back in.", "3 Do not open flap", "Esc closes it."):
+            assert wanted in text, wanted
+        if size != (60, 20):
+            assert "3 Larger than the hand" in text, "all four hazards stand on the card without scrolling"
+        await screen.press("end")
+        assert "3 Larger than the hand" in screen.text()

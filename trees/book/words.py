@@ -20,7 +20,7 @@ Proof = Literal["words", "look", "reading", "cure"]
 PROOFS: tuple[Proof, ...] = ("words", "look", "reading", "cure")  # weakest first
 Who = Literal["caller", "technician", "licensed"]
 Grade = Literal["DANGER", "WARNING", "CAUTION"]
-GRADES: Mapping[Grade, str] = Said({"DANGER": N_("DANGER"), "WARNING": N_("WARNING"), "CAUTION": N_("CAUTION")})
+GRADES: Mapping[str, str] = Said({"DANGER": N_("DANGER"), "WARNING": N_("WARNING"), "CAUTION": N_("CAUTION")})
 EndKind = Literal[
     "released", "not_released", "settled_by_phone", "to_workshop", "to_licensed", "no_fault", "out_of_service"
 ]

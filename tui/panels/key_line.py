@@ -13,6 +13,10 @@ from textual.widgets import Static
 
 from trees.language import _
 
+FIRST = "emergency"
+"""The command that stands in front, on every screen at the same place."""
+WAY_OUT = "escape"
+"""The key that leads back from every screen."""
 LAST = "help"
 """The command that lists all keys; it stands at the end also where not all fit."""
 
@@ -32,6 +36,11 @@ class Shown(NamedTuple):
     def cells(self) -> int:
         """How wide it is, with its spaces."""
         return len(self.printed) + len(self.label) + 3
+
+    @property
+    def stays(self) -> bool:
+        """It is shown also where not all fit."""
+        return self.action in {FIRST, LAST} or self.key == WAY_OUT
 
     def content(self) -> Content:
         """Return key and label; a click on either presses the key."""
@@ -79,7 +88,7 @@ class KeyLine(Static):
             if binding.show and binding.action not in first:
                 printed = _(self.app.get_key_display(binding))
                 first[binding.action] = Shown(binding.key, printed, _(binding.description), binding.action, enabled)
-        shown = tuple(first.values())
+        shown = tuple(sorted(first.values(), key=lambda one: one.action != FIRST))
         if shown != self.shown:
             self.shown = shown
             self.show()
@@ -100,15 +109,12 @@ class KeyLine(Static):
 
 
 def fitting(shown: Sequence[Shown], width: int) -> list[Shown]:
-    """Return the keys that fit into so many cells, from the front; the one that lists them all is never left out."""
-    every = [one for one in shown if one.action == LAST]
-    room = width - sum(one.cells for one in every)
+    """Return the keys that fit into so many cells, in their order; those that stay are never left out."""
+    room = width - sum(one.cells for one in shown if one.stays)
     kept = []
     for one in shown:
-        if one.action == LAST:
-            continue
-        if one.cells > room:
-            break
-        room -= one.cells
-        kept.append(one)
-    return kept + every
+        if not one.stays:
+            room -= one.cells
+        if one.stays or room >= 0:
+            kept.append(one)
+    return kept

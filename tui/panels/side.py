@@ -36,7 +36,7 @@ class TrailPanel(OptionList):
 
     BINDINGS: ClassVar[list[Binding]] = [  # type: ignore[assignment]
         Binding("x", "take_back", "Take back"),
-        Binding("escape", "leave", "Leave the trail"),
+        Binding("escape", "leave", "Leave the trail", key_display="Esc"),
     ]
 
     items: tuple[TrailItem, ...] = ()

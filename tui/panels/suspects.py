@@ -17,6 +17,8 @@ from tui.draw import MUTED
 MARKS = {"found": "●", "hinted": "○", "ruled_out": "✕"}
 WIDE = 40
 """From so many columns on there is room for the longer heading."""
+NARROW = 30
+"""Up to so many there is only room for the shortest: a heading that wraps takes a suspect's line."""
 
 
 class SuspectsPanel(Static):
@@ -77,6 +79,7 @@ def panel_rows(
 ) -> list[Content]:
     """Return the lines of the panel: roots under the first heading, consequences under the second, never too many."""
     several = _("  several at once") if width < WIDE else _("  several can be true at once")
+    several = several if width > NARROW else ""
     rows = [Content.assemble((_("Suspects: roots"), "bold"), (several, MUTED))]
     room = height - 1
     if trouble:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.screen import Screen
 
+from trees.language import _
 from tui.commands import EMERGENCY, EVERYWHERE, PALETTE, Command, bindings
 
 if TYPE_CHECKING:
@@ -40,13 +41,16 @@ class WorkScreen(Screen[None]):
         from textual.actions import parse
 
         for command in (*self.KEYS, *EVERYWHERE):
-            _, name, arguments = parse(command.id)
+            _other, name, arguments = parse(command.id)
             if command is not PALETTE and self.check_action(name, arguments):
                 yield command, f"{command.said_label}  ({command.key_name})"
 
     def action_command_palette(self) -> None:
         """Find a command by typing."""
-        self.app.action_command_palette()
+        from textual.command import CommandPalette
+
+        if not CommandPalette.is_open(self.app):
+            self.app.push_screen(CommandPalette(placeholder=_("Search for commands…"), id="--command-palette"))
 
     async def action_emergency(self) -> None:
         """Open the emergency card."""

@@ -14,7 +14,7 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from trees.errors import SootlineError
-from trees.language import N_, _
+from trees.language import N_, _, ngettext
 from tui.commands import DAY_LIST
 from tui.literal import MUTED, plain
 from tui.panels.key_line import KeyLine
@@ -77,8 +77,11 @@ class DayList(WorkScreen):
         self.show_rows(rows, casebook.seat)
         self.show_notice(*told_by(casebook))
         self.show_going_on()
-        told = _("{n} jobs  ·  seat {seat}") if self.with_closed else _("{n} open jobs  ·  seat {seat}")
-        told = told.format(n=len(rows), seat=plain(casebook.seat))
+        told = (
+            ngettext("{n} job  ·  seat {seat}", "{n} jobs  ·  seat {seat}", len(rows))
+            if self.with_closed
+            else ngettext("{n} open job  ·  seat {seat}", "{n} open jobs  ·  seat {seat}", len(rows))
+        ).format(n=len(rows), seat=plain(casebook.seat))
         if app.opened is None:
             self.show_head(told, _("reading the book …"))
         workshop = await app.whole()

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding
-from textual.containers import VerticalScroll
+from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Static
@@ -20,7 +20,8 @@ from tui.settings import Settings
 class EmergencyCard(ModalScreen[None]):
     """What to do now, before anything else."""
 
-    BINDINGS: ClassVar[list[Binding]] = [Binding("escape,q,f2,enter", "dismiss", "Close")]  # type: ignore[assignment]
+    AUTO_FOCUS = "#hazards"
+    BINDINGS: ClassVar[list[Binding]] = [Binding("escape,f2,enter", "dismiss", "Close")]  # type: ignore[assignment]
 
     def __init__(self, settings: Settings) -> None:
         super().__init__()
@@ -29,11 +30,12 @@ class EmergencyCard(ModalScreen[None]):
     def compose(self) -> ComposeResult:
         """Lay out the card: whom to call first, then what to do."""
         number = plain(self.settings.emergency_line())
-        rows = [Content.styled(_(" EMERGENCY "), "bold $text on $error"), Content.styled(number, "bold"), Content("")]
-        for title, steps in CARD:
-            rows.append(Content.styled(_(title), "bold $warning"))
-            rows += [Content.assemble((f" {n} ", "bold"), plain(_(step))) for n, step in enumerate(steps, start=1)]
-            rows.append(Content(""))
-        rows.append(Content.styled(_("{last} Esc closes the card.").format(last=_(LAST)), MUTED))
-        with VerticalScroll(id="card"):
-            yield Static(Content("\n").join(rows))
+        head = Content.assemble((_(" EMERGENCY "), "bold $text on $error"), "  ", (number, "bold"))
+        with Vertical(id="card"):
+            yield Static(head)
+            with VerticalScroll(id="hazards"):
+                for title, steps in CARD:
+                    rows = [Content.styled(_(title), "bold $warning")]
+                    rows += [Content.assemble((f"{n} ", "bold"), plain(_(step))) for n, step in enumerate(steps, 1)]
+                    yield Static(Content("\n").join(rows), classes="hazard")
+            yield Static(Content.styled(_("{last} ↑ ↓ turn it, Esc closes it.").format(last=_(LAST)), MUTED))

@@ -108,14 +108,15 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
         self.ask_instruments_once()
 
     def head_line(self) -> Content:
-        """Return the job in one line: number, place, minutes, unit, and as much of the complaint as fits."""
+        """Return the job in one line: number, place, minutes, complaint, and the unit where it fits."""
         now = self.walk.now
         family = now.unit.family.name if now.unit.family else _("family not known (f)")
         return Content.assemble(
             (f" {self.job.record.number} ", "bold reverse"),
             (f" {PLACE_NAMES[now.place]}", "bold"),
-            (f"  ·  {minutes_line(self.walk, self.left)}  ·  {plain(family)}  ·  ", MUTED),
+            (f"  ·  {minutes_line(self.walk, self.left)}  ·  ", MUTED),
             plain(" ".join(now.words.split())),
+            (f"  ·  {plain(family)}", MUTED),
         )
 
     def show_suspects(self) -> None:

@@ -34,6 +34,8 @@ def fit_line(fit: Fit) -> Content:
 class WordsField(Input):
     """A field that takes several pasted lines as one, so that none is lost."""
 
+    BINDINGS: ClassVar[list[Binding]] = [Binding("enter", "submit", "Begin", key_display="Enter")]  # type: ignore[assignment]
+
     def on_paste(self, event: Paste) -> None:
         """Put all pasted lines in, joined."""
         self.insert_text_at_cursor(" ".join(event.text.split()))
