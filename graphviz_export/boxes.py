@@ -7,7 +7,8 @@ from typing import Literal
 
 from graphviz_export.icons import TOOL, tool_icons
 from graphviz_export.limits import band_limits, spread_limit, unit_words
-from trees.book.model import Answer, Book, Check, Fix, Instead, Step, Tree
+from trees.book.model import Answer, Book, Check, Fix
+from trees.book.tree import Instead, Step, Tree
 from trees.book.words import END_NAMES, PLACES, PLACES_SHORT, UNKNOWN, Place
 from trees.errors import PaperError
 from trees.language import N_, Said, _, listed_or

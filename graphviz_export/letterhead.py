@@ -26,11 +26,6 @@ class Letterhead:
     emergency_number: str = ""
     """The local number for fire and rescue, printed beside what may hurt."""
 
-    @property
-    def is_blank(self) -> bool:
-        """Say whether nothing would be printed."""
-        return not (self.workshop or self.address or self.logo or self.emergency_number)
-
 
 @dataclass(frozen=True, slots=True)
 class Logo:

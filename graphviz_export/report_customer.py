@@ -206,12 +206,20 @@ def _now(report: Report) -> list[str]:
 
 
 def _before_after(readings: Sequence[ReadingRow]) -> list[BeforeAfter]:
-    """Pair the readings before and after the repair: both first, then those after it, then what was out of order."""
+    """Pair the readings before and after the repair: carbon monoxide, both, those after it, what was out of order."""
     pairs: dict[str, dict[str, ReadingRow]] = {}
     for row in readings:
         if row.limits or row.verdict:
             pairs.setdefault(row.what, {})[row.when] = row
-    order = sorted(pairs.values(), key=lambda pair: (len(pair) < 2, "after repair" not in pair))
+    # Carbon monoxide, the one gas in ppm here, never gives way where the page is short: people breathe it.
+    order = sorted(
+        pairs.values(),
+        key=lambda pair: (
+            "after repair" not in pair or pair["after repair"].unit != "ppm",
+            len(pair) < 2,
+            "after repair" not in pair,
+        ),
+    )
     return [_pair(pair) for pair in order]
 
 

@@ -114,7 +114,7 @@ def compare(hanging: Hanging, book: Book) -> Comparison:
     """Hold a chart on the wall against a book."""
     with speaking(hanging.spoken):  # a wall in another language of the program is not behind for that
         boxes = chart_of(book, hanging.tree).boxes if hanging.tree in book.trees else ()
-    now = {box.no: _digest(box) for box in boxes}
+        now = {box.no: _digest(box) for box in boxes}
     return Comparison(
         hanging,
         book.edition,

@@ -275,6 +275,7 @@ BOOK = (
         shown_as="Tab",
         sense=OTHER_PART,
     ),
+    Command("recheck", "f5", "Check", "Check the files of the book again.", shown_as="F5"),
     Command("choose_tree", "f3", "Tree", "Choose the tree that the map shows.", shown_as="F3", sense=TREE_MAP),
     Command(
         "preview",
@@ -284,7 +285,6 @@ BOOK = (
         footer=False,
     ),
     Command("remark", "exclamation_mark", "Remarks", "See what was remarked on steps in the jobs.", shown_as="!"),
-    Command("recheck", "f5", "Check", "Check the files of the book again.", shown_as="F5"),
     Command("recount", "percent_sign", "Recount", "Count shares and links anew from the closed jobs.", shown_as="%"),
     Command("to_day_list", "escape", "Back", "Go back to the day list.", shown_as="Esc", sense=LEAVE_HERE),
 )

@@ -8,7 +8,8 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from trees.book.model import Book, Check, Tree
+from trees.book.model import Book, Check
+from trees.book.tree import Tree
 
 LIKE = 0.6
 """Two words that share less of their letters are different words."""

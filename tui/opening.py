@@ -1,4 +1,4 @@
-"""How a workshop comes about while the first frame stands: the casebook first, for the day list, then the book."""
+"""How a workshop comes about while the first frame stands: a look at the jobs, then the casebook, then the book."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from tui.settings import Settings
 
 if TYPE_CHECKING:
     from trees.book.model import Book
-    from trees.casebook import Casebook
+    from trees.casebook import Casebook, FirstLook
     from tui.workshop import Workshop
 
 
@@ -28,7 +28,10 @@ class Opening:
         put_together: Callable[[Casebook, Book], Workshop],
         settings: Settings | None = None,
         notice: str = "",
+        *,
+        look: Callable[[], FirstLook | None] = lambda: None,
     ) -> None:
+        self._look = look
         self._open_casebook = open_casebook
         self._load_book = load_book
         self._put_together = put_together
@@ -50,6 +53,10 @@ class Opening:
             workshop.settings,
             workshop.notice,
         )
+
+    async def first_look(self) -> FirstLook | None:
+        """Return what the casebook's file lists, to be shown until it is open; None where it has to be opened first."""
+        return None if self._casebook is not None else await asyncio.to_thread(self._look)
 
     async def casebook(self) -> Casebook:
         """Return the casebook; CasebookError where it can't be opened."""

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from textual.content import Content
 
 from graphviz_export.limits import band_limits, spread_limit
-from trees.book.model import Book, Check, Step, Tree
+from trees.book.model import Book, Check
+from trees.book.tree import Step, Tree
 from trees.book.words import END_NAMES, PLACES, Place
 from trees.language import _
 from trees.walk import Question

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from trees.book.model import Book, Step, Tree
+from trees.book.model import Book
+from trees.book.tree import Step, Tree
 from trees.language import N_, _
 
 if TYPE_CHECKING:

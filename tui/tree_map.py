@@ -20,7 +20,7 @@ SIGNS: dict[BoxKind, str] = {
     "stop": "■",
 }
 """Sign of each kind of step: asked, measured, done, run through, gone over to, back, end, stop."""
-NARROWEST = 16
+NARROWEST = 18
 _SHORTEST_WORDING = 10
 _LEAST_LABEL = 4
 
@@ -44,7 +44,7 @@ class _Way:
 
 def tree_map(chart: Chart, width: int) -> tuple[MapStep, ...]:
     """
-    Return the steps of a chart in reading order, every line at most `width` cells (at least 16).
+    Return the steps of a chart in reading order, every line at most `width` cells (at least 18).
 
     An answer names the step it leads to where nobody has arrived there yet and it doesn't stand directly below;
     the second arrival has only the number.

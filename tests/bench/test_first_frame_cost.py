@@ -104,14 +104,14 @@ def test_first_frame_costs_at_most_1_4_times_an_empty_app(seconds: dict[str, flo
     assert seconds["frame"] <= 1.4 * seconds["empty"], seconds
 
 
-def test_day_list_is_filled_within_a_bound(seconds: dict[str, float]) -> None:
+def test_day_list_is_filled_at_2_2_times_an_empty_app(seconds: dict[str, float]) -> None:
     """
-    The jobs are there, from a real casebook, before the book is read.
+    The jobs are there, from a real casebook, before casebook and book are opened.
 
-    The aim is 2.2 times an empty app. Measured at 3.9 on a machine at load 5 to 8: the database library takes as long
-    to import as the screen library does, and nothing of the list can be read without it.
+    Measured at 1.4 on a machine at load 5: far enough below to hold on any, and to fail if the database library, which
+    takes as long to load as the screen library does, ever stands in the way again (2.6 and more).
     """
-    assert seconds["filled"] <= 5.0 * seconds["empty"], seconds
+    assert seconds["filled"] <= 2.2 * seconds["empty"], seconds
 
 
 KEYS = 40

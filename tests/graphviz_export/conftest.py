@@ -8,20 +8,8 @@ from collections.abc import Callable
 import pytest
 
 from graphviz_export.boxes import Box, Chart, Hazard, Row
-from trees.book.model import (
-    Answer,
-    Book,
-    ByVoltage,
-    Caution,
-    Check,
-    FamilyValue,
-    Fix,
-    Instead,
-    ReadingField,
-    Source,
-    Step,
-    Tree,
-)
+from trees.book.model import Answer, Book, ByVoltage, Caution, Check, FamilyValue, Fix, ReadingField, Source
+from trees.book.tree import Instead, Step, Tree
 
 MakeBook = Callable[..., Book]
 MakeChart = Callable[[int, int], Chart]

@@ -10,7 +10,8 @@ import pytest
 import yaml
 from decisive import Matrix, entropy, huffman, huffman_minutes, nested, optimum, workshop
 
-from trees.book.model import Fix, Step
+from trees.book.model import Fix
+from trees.book.tree import Step
 from trees.walk.weighing import Weighing, weigh_tree
 
 EXAMPLES = {

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from trees.book import Book
-from trees.book.model import Step, Tree
+from trees.book.tree import Step, Tree
 from trees.book.words import Place
 from trees.errors import ReadingError, WalkError
 from trees.walk import Walk

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from trees.book.model import Answer, Book, Check, Fix, Source, Step, Tree
+from trees.book.model import Answer, Book, Check, Fix, Source
+from trees.book.tree import Step, Tree
 from trees.suspects import Network, Row, SignNode
 
 

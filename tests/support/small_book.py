@@ -13,14 +13,12 @@ from trees.book.model import (
     FamilyValue,
     Fix,
     GateQuestion,
-    Instead,
     Rated,
     ReadingField,
     Sign,
     Source,
-    Step,
-    Tree,
 )
+from trees.book.tree import Instead, Step, Tree
 
 MEMORY = Source("memory")
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from screen_jobs import past_gate
 from small_book import small_book
 
 from graphviz_export.report_readings import reading_rows
@@ -37,15 +38,6 @@ def book_with_intake() -> Book:
     fields = (*checks["hours"].readings, ReadingField("starts", "1", "Starts"))
     checks["hours"] = replace(checks["hours"], readings=fields)
     return small_book(checks=checks)
-
-
-async def past_gate(screen: Any) -> JobScreen:
-    """Begin a job and answer the two safety questions."""
-    await screen.press("n")
-    await screen.type("smokes white")
-    await screen.press("enter", "1", "enter", "1", "enter")
-    assert isinstance(screen.app.screen, JobScreen)
-    return screen.app.screen  # type: ignore[no-any-return]
 
 
 async def to_dose(screen: Any) -> JobScreen:

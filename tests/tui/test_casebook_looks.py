@@ -7,13 +7,12 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from casebook_pages import opened, turned
+from casebook_pages import keep, keep_twelve, opened, turned
 from contrast import is_text, poor_pairs, segments
 from small_book import small_book
-from small_jobs import coked, weak
+from small_jobs import coked
 
 from trees.casebook import Casebook
-from trees.walk import Walk
 from tui.screens.casebook import PARTS
 from tui.workshop import Workshop
 
@@ -22,19 +21,10 @@ SIZES = [(60, 20), (80, 24), (120, 40)]
 NASTY = "[/] x [red]a[/red] a[b=c] ${y} \x1b[31mred\u202e"
 
 
-def keep(casebook: Casebook, walk: Walk) -> None:
-    """Keep a job."""
-    casebook.new_job(walk.entries, fingerprint=walk.book.fingerprint)
-
-
 @pytest.fixture
 def twelve(casebook: Casebook) -> Casebook:
     """Return a casebook of twelve closed jobs and an open one."""
-    for n in range(9):
-        keep(casebook, coked(f"smokes white on the quay {n}", f"A-{n}"))
-    for n in range(3):
-        keep(casebook, weak(f"dies in the hut {n}", f"B-{n}"))
-    keep(casebook, Walk.begin(small_book(), words="stinks at the pier", tree="smoke_on_start", place="bench"))
+    keep_twelve(casebook)
     return casebook
 
 

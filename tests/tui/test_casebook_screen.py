@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from casebook_pages import opened, squeezed, turned
+from casebook_pages import keep, keep_twelve, opened, squeezed, turned
 from many_jobs import many_jobs
 from small_book import small_book
 from small_jobs import coked, weak
@@ -29,19 +29,10 @@ Open = Callable[..., Any]
 SIZES = [(60, 20), (80, 24), (120, 40)]
 
 
-def keep(casebook: Casebook, walk: Walk, **more: Any) -> str:
-    """Keep a job and return its number."""
-    return casebook.new_job(walk.entries, fingerprint=walk.book.fingerprint, **more).number
-
-
 @pytest.fixture
 def twelve(casebook: Casebook) -> Casebook:
-    """Return a casebook of twelve closed jobs: nine with a coked insert, three with a weak pump; and an open one."""
-    for n in range(9):
-        keep(casebook, coked(f"smokes white on the quay {n}", f"A-{n}"))
-    for n in range(3):
-        keep(casebook, weak(f"dies in the hut {n}", f"B-{n}"))
-    keep(casebook, Walk.begin(small_book(), words="stinks at the pier", tree="smoke_on_start", place="bench"))
+    """Return a casebook of twelve closed jobs and an open one."""
+    keep_twelve(casebook)
     return casebook
 
 

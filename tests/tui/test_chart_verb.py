@@ -35,11 +35,11 @@ def test_a_folder_is_filled_under_the_name_of_the_tree(tmp_path: Path) -> None:
 
 def test_many_sheets_are_said_and_regions_are_written_apart(tmp_path: Path) -> None:
     """Above twelve sheets the list and the regions are offered; with --region each region is a file."""
-    run = sootline("chart", "will_not_start", "--read-from", "1m", "--out", tmp_path / "all.pdf")
+    run = sootline("chart", "coolant", "--read-from", "0.9m", "--out", tmp_path / "all.pdf")
     assert run.returncode == 0, run.stderr
     assert "--format txt" in run.stderr
     assert "--region" in run.stderr
-    run = sootline("chart", "will_not_start", "--read-from", "1m", "--region", "--out", tmp_path / "part.pdf")
+    run = sootline("chart", "coolant", "--read-from", "0.9m", "--region", "--out", tmp_path / "part.pdf")
     assert run.returncode == 0, run.stderr
     assert "--region" not in run.stderr
     parts = sorted(tmp_path.glob("part-region-*.pdf"))

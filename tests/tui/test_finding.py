@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from small_book import small_book
 
-from trees.book.model import Step, Tree
+from trees.book.tree import Step, Tree
 from tui.finding import Finder, alike, letters, words_of
 
 

@@ -13,12 +13,14 @@ from real_program import RealProgram
 from small_book import small_book
 
 from trees.book.model import Book
-from trees.casebook import Casebook
+from trees.casebook import Casebook, FirstLook, JobSummary
 from trees.errors import BookError, CasebookError
+from trees.walk import Entry
 from tui.app import SootlineApp
 from tui.opening import Opening
 from tui.screens.day_list import DayList
 from tui.screens.emergency import EmergencyCard
+from tui.screens.job import JobScreen
 from tui.screens.new_job import NewJob
 from tui.workshop import Workshop
 
@@ -31,6 +33,16 @@ def fill(self):
     Path({file!r}).write_text(" ".join(n for n in {names!r} if n in sys.modules) or "nothing heavy")
     self.app.exit()
 d.DayList.fill = fill
+"""
+LOOK_AT_LIST = """
+import sys
+from pathlib import Path
+import tui.screens.day_list as d
+async def painted(self):
+    loaded = " ".join(n for n in {names!r} if n in sys.modules) or "nothing heavy"
+    Path({file!r}).write_text(f"{{self.rows}} job, {{loaded}}")
+    self.app.exit()
+d.DayList.painted = painted
 """
 
 
@@ -47,7 +59,9 @@ def test_nothing_heavy_is_loaded_before_the_first_frame(tmp_path: Path) -> None:
 class Slow:
     """An opening whose parts come when a test lets them."""
 
-    def __init__(self, workshop: Workshop, casebook_error: str = "", book_error: str = "") -> None:
+    def __init__(
+        self, workshop: Workshop, casebook_error: str = "", book_error: str = "", look: FirstLook | None = None
+    ) -> None:
         self.casebook, self.book = threading.Event(), threading.Event()
         self.asked: list[str] = []
 
@@ -65,7 +79,7 @@ class Slow:
                 raise BookError(book_error)
             return workshop.book
 
-        self.opening = Opening(open_casebook, load_book, lambda _casebook, _book: workshop)
+        self.opening = Opening(open_casebook, load_book, lambda _casebook, _book: workshop, look=lambda: look)
 
     def all(self) -> None:
         """Let everything come."""
@@ -130,6 +144,68 @@ async def test_what_can_not_be_opened_ends_the_program_with_its_sentence(worksho
         slow.all()
         await until(pilot, lambda: app.failure is not None)
     assert str(app.failure) == "It can't be opened."
+
+
+def line(number: str, words: str) -> JobSummary:
+    """Return an open job as the day list gets it."""
+    at = "2026-03-02T08:00:00.000Z"
+    return JobSummary(number, words, None, "bench", None, at, at, None, None, "one", 1, invented=False)
+
+
+async def test_jobs_of_the_first_look_stand_while_the_casebook_opens(workshop: Workshop) -> None:
+    """What the file lists is shown at once; what the casebook lists stands there afterwards, whatever the look said."""
+    slow = Slow(workshop, look=FirstLook((line("J-0007", "seen at first"),), "one"))
+    app = SootlineApp(slow.opening)
+    async with app.run_test() as pilot:
+        await until(pilot, lambda: "casebook" in slow.asked)
+        assert "J-0007" in shown(app)
+        assert "1 open job" in shown(app)
+        assert "opening" in shown(app)
+        slow.casebook.set()
+        await until(pilot, lambda: "No job is open" in shown(app))
+        assert "J-0007" not in shown(app)
+        slow.book.set()
+        await until(pilot, lambda: small_book().title in shown(app))
+
+
+async def test_job_opened_from_the_first_look_waits_for_casebook_and_book(workshop: Workshop) -> None:
+    """Enter on a line that is there early takes the job up as soon as everything is there; pressed again, but once."""
+    job = await workshop.new_job("smokes", None, "bench")
+    row = workshop.casebook.summary(job.record)
+    slow = Slow(workshop, look=FirstLook((row,), row.seat))
+    app = SootlineApp(slow.opening)
+    async with app.run_test() as pilot:
+        await until(pilot, lambda: "casebook" in slow.asked)
+        app.simulate_key("enter")
+        app.simulate_key("enter")
+        await asyncio.sleep(0)
+        assert isinstance(app.screen, DayList)
+        slow.all()
+        await until(pilot, lambda: isinstance(app.screen, JobScreen))
+        await pilot.press("escape")
+        assert isinstance(app.screen, DayList)
+
+
+async def test_store_in_trouble_behind_a_first_look_is_told(workshop: Workshop) -> None:
+    """A list that could be read does not hide that the casebook can't be opened."""
+    slow = Slow(workshop, casebook_error="It can't be opened.", look=FirstLook((line("J-0007", "seen"),), "one"))
+    app = SootlineApp(slow.opening)
+    async with app.run_test() as pilot:
+        slow.all()
+        await until(pilot, lambda: app.failure is not None)
+    assert str(app.failure) == "It can't be opened."
+
+
+def test_list_is_painted_before_the_database_library_is_loaded(tmp_path: Path) -> None:
+    """The real program on a real casebook: when its jobs are listed nothing heavy stands in sys.modules yet."""
+    file, store = tmp_path / "loaded.txt", tmp_path / "casebook.db"
+    with Casebook.open(store, seat="one") as casebook:
+        waits = Entry("waiting", {"for": "call_back", "due": "2026-03-03T08:00:00+00:00", "text": ""})
+        began = Entry("began", {"words": "smokes", "tree": None, "place": "bench", "family": None})
+        casebook.append(casebook.new_job([began]), waits, 2)
+    before = LOOK_AT_LIST.format(file=str(file), names=(*HEAVY, "trees.walk", "trees.book.check"))
+    assert RealProgram(["--store", str(store)], before=before).finish(20) == 0
+    assert file.read_text() == "1 job, nothing heavy"
 
 
 def test_broken_store_is_one_sentence_and_status_2(tmp_path: Path) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from screen_jobs import past_gate
 
 from trees.casebook import Casebook
 from trees.walk import Walk
@@ -24,15 +25,6 @@ from tui.workshop import Workshop
 
 Open = Callable[..., Any]
 SIZES = [(60, 20), (80, 24), (120, 40)]
-
-
-async def past_gate(screen: Any, words: str = "smokes white") -> JobScreen:
-    """Begin a job and answer the two safety questions."""
-    await screen.press("n")
-    await screen.type(words)
-    await screen.press("enter", "1", "enter", "1", "enter")
-    assert isinstance(screen.app.screen, JobScreen)
-    return screen.app.screen  # type: ignore[no-any-return]
 
 
 def kinds(casebook: Casebook, number: str = "J-0001") -> list[str]:

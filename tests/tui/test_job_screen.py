@@ -7,32 +7,16 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from screen_jobs import begun, past_gate
 
 from trees.casebook import Casebook
 from trees.walk import Walk
 from tui.screens.conclusion import ConclusionScreen
 from tui.screens.day_list import DayList
 from tui.screens.emergency import EmergencyCard
-from tui.screens.job import JobScreen
 from tui.workshop import Workshop
 
 Open = Callable[..., Any]
-
-
-async def begin(screen: Any, words: str = "smokes white") -> JobScreen:
-    """Begin a job: n, the words, Enter."""
-    await screen.press("n")
-    await screen.type(words)
-    await screen.press("enter")
-    assert isinstance(screen.app.screen, JobScreen)
-    return screen.app.screen  # type: ignore[no-any-return]
-
-
-async def past_gate(screen: Any) -> JobScreen:
-    """Begin a job and answer the two safety questions."""
-    job = await begin(screen)
-    await screen.press("1", "enter", "1", "enter")
-    return job
 
 
 def on_disk(casebook: Casebook, number: str = "J-0001") -> list[str]:
@@ -45,7 +29,7 @@ async def test_new_job_in_two_keys_and_the_words(open_screen: Open, workshop: Wo
     async with open_screen(workshop) as screen:
         assert isinstance(screen.app.screen, DayList)
         assert "No job is open" in screen.text()
-        job = await begin(screen)
+        job = await begun(screen)
         assert (job.walk.now.words, job.walk.now.tree) == ("smokes white", "smoke_on_start")
         assert on_disk(casebook) == ["began", "taken_up"]
         assert "Safety first" in screen.text()
@@ -62,7 +46,7 @@ async def test_empty_complaint_is_refused(open_screen: Open, workshop: Workshop,
 async def test_gate_answer_needs_digit_and_enter(open_screen: Open, workshop: Workshop, casebook: Casebook) -> None:
     """One slipped key never answers a safety question; the digit twice does not either."""
     async with open_screen(workshop) as screen:
-        job = await begin(screen)
+        job = await begun(screen)
         await screen.press("2", "2")
         assert job.walk.now.stopped is None
         assert len(on_disk(casebook)) == 2
@@ -73,7 +57,7 @@ async def test_gate_answer_needs_digit_and_enter(open_screen: Open, workshop: Wo
 async def test_stop_is_final_on_screen(open_screen: Open, workshop: Workshop, casebook: Casebook) -> None:
     """After a stop the screen says what to do and no key goes on."""
     async with open_screen(workshop) as screen:
-        job = await begin(screen)
+        job = await begun(screen)
         await screen.press("2", "enter")
         text = screen.text()
         assert "STOP: carbon monoxide" in text
@@ -87,7 +71,7 @@ async def test_stop_is_final_on_screen(open_screen: Open, workshop: Workshop, ca
 async def test_cannot_tell_at_the_gate_marks_the_dangerous_answer(open_screen: Open, workshop: Workshop) -> None:
     """0 marks what it counts as; Enter takes it."""
     async with open_screen(workshop) as screen:
-        job = await begin(screen)
+        job = await begun(screen)
         await screen.press("0")
         assert "▶ Yes" in screen.text()
         await screen.press("enter")

@@ -41,13 +41,13 @@ def test_killed_in_the_middle_of_a_job_it_stands_where_it_stood(tmp_path: Path) 
     program.keys("r")
     program.until("0  Cannot tell")
     program.keys("1")
-    program.until("203")  # the step after it stands on the screen, so the answer is on disk
+    program.until("205")  # the step after it stands on the screen, so the answer is on disk
     program.kill()
 
     again = start(store)
     again.until("J-0001")
     again.keys("\r")
-    text = again.until("203")
+    text = again.until("205")
     assert "White or blue smoke" in text
     again.keys("\x11")
     assert again.finish() == 0

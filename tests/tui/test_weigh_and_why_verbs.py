@@ -126,8 +126,8 @@ def test_recount_counts_closed_jobs_and_changes_nothing(store: Path) -> None:
 def test_weigh_shows_why_a_tree_is_slower(tmp_path: Path) -> None:
     """The figure that is weighed now stands beside the author's own and the reason; a tree without a note has none."""
     from trees.book import load_book
-    from trees.book.model import Slower
     from trees.book.starting import new_book
+    from trees.book.tree import Slower
     from trees.walk.weighing import weigh_tree
     from tui.verbs.weigh import as_json, as_text
 

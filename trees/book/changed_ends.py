@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from trees.book.model import Book, Step
+from trees.book.model import Book
+from trees.book.tree import Step
 from trees.book.words import UNKNOWN, WORK_ANSWERS
 
 _MOST_TOLD = 20

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Literal, TypeVar
 
 from trees.book.changed_ends import changed_ends
-from trees.book.model import Answer, Book, Check, Step, Tree
+from trees.book.model import Answer, Book, Check
+from trees.book.tree import Step, Tree
 from trees.book.words import UNKNOWN
 
 What = Literal["tree", "step", "check", "answer", "conclusion", "fix", "caution", "gate", "cause", "path"]

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterable, Mapping
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from trees.book.model import Book, Tree
+from trees.book.model import Book
+from trees.book.tree import Tree
 
 if TYPE_CHECKING:
     import networkx as nx

@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from trees.book.model import Answer, Book, Cause, Caution, Check, Family, Fix, GateQuestion, Sign, Spot, Step, Tree
+from trees.book.model import Answer, Book, Cause, Caution, Check, Family, Fix, GateQuestion, Sign, Spot
+from trees.book.tree import Step, Tree
 from trees.errors import BookError
 
 if TYPE_CHECKING:

@@ -6,11 +6,12 @@ from collections.abc import Iterator
 
 from trees.book.draft import Draft
 from trees.book.graph import StepKey, circles, name_graph, step_graph, unreached
-from trees.book.model import Book, Step
+from trees.book.model import Book
 from trees.book.problems import Note
 from trees.book.records import find
 from trees.book.routes import way_spot
 from trees.book.source import spot_of
+from trees.book.tree import Step
 
 _MOST_STEPS_SHOWN = 12
 

@@ -8,23 +8,10 @@ from typing import Any
 
 from yaml.nodes import MappingNode, Node
 
-from trees.book.model import (
-    Answer,
-    Cause,
-    Caution,
-    Check,
-    Family,
-    Fix,
-    GateQuestion,
-    ReadingField,
-    Sign,
-    Source,
-    Spot,
-    Step,
-    Tree,
-)
+from trees.book.model import Answer, Cause, Caution, Check, Family, Fix, GateQuestion, ReadingField, Sign, Source, Spot
 from trees.book.problems import quoted
 from trees.book.source import spot_of
+from trees.book.tree import Step, Tree
 from trees.book.values import BAD, Name, Reading, Shape
 from trees.book.where import as_name
 from trees.book.words import Form, Proof

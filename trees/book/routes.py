@@ -7,10 +7,11 @@ from collections.abc import Mapping, Sequence
 from yaml.nodes import Node
 
 from trees.book.draft import Draft
-from trees.book.model import Book, Spot, Step, Tree
+from trees.book.model import Book, Spot
 from trees.book.records import find, find_key
 from trees.book.shapes import route_nodes
 from trees.book.source import spot_of
+from trees.book.tree import Step, Tree
 from trees.book.words import UNKNOWN, WORK_ANSWERS
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from yaml.nodes import MappingNode, Node, ScalarNode
 
 from trees.book.draft import Draft
-from trees.book.model import Answer, ByVoltage, Check, Edge, Family, FamilyValue, Source
+from trees.book.model import ByVoltage, Check, Edge, Family, FamilyValue, Source
 from trees.book.records import find
 from trees.book.source import spot_of
 
@@ -70,11 +70,6 @@ def of_check(check: Check, default: Source) -> tuple[Standing, ...]:
     if check.uncertainty is not None:
         rows.append(Standing(f"uncertainty {check.uncertainty:g}{_unit(check, measured=True)}", source))
     return tuple(rows)
-
-
-def of_answer(check: Check, answer: Answer, default: Source) -> str:
-    """Return the standing of one answer or band in words."""
-    return in_words(answer.source or check.source or default)
 
 
 def of_family(family: Family, default: Source) -> tuple[Standing, ...]:

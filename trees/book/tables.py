@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import get_args
 
 from trees.book.fields import Forms, Items, Key, OneOrMore, Pairs, Table
-from trees.book.model import Alike, Answer, Instead, Rated, Slower
+from trees.book.model import Alike, Answer, Rated
 from trees.book.shapes import (
     FRACTION,
     AppliesShape,
@@ -20,6 +20,7 @@ from trees.book.shapes import (
     NumberOrPairs,
     SourceShape,
 )
+from trees.book.tree import Instead, Slower
 from trees.book.values import Choice, Name, Number, Text, Truth
 from trees.book.words import PLACES, PROOFS, EndKind, Grade, Kind, Lives, Who
 from trees.book.worked import JOB_KINDS, Expected, Least

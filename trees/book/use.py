@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from trees.book.draft import Draft
-from trees.book.model import Book, Check, Step
+from trees.book.model import Book, Check
+from trees.book.tree import Step
 
 
 def prove_use(draft: Draft, book: Book) -> None:

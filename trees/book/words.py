@@ -47,6 +47,10 @@ WORK_ANSWERS: Mapping[str, str] = Said(
 """How a `do` step is left, in the words of screen and paper."""
 NOT_DONE = N_("Not done now")
 """What cannot-tell means of work."""
+WAITS_FOR: Mapping[str, str] = Said(
+    {"parts": N_("parts"), "questionnaire": N_("the questionnaire"), "call_back": N_("a call-back")}
+)
+"""For what a job can wait, and how it is said."""
 
 Form = Literal["ask", "look", "measure", "tick", "figure"]
 StepKind = Literal["check", "run", "over_to", "do", "return", "end", "stop"]

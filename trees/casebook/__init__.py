@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from trees.casebook.book_text import book_files, write_book_files
+    from trees.casebook.glance import FirstLook, first_look
     from trees.casebook.places import default_path, default_seat
     from trees.casebook.records import (
         AnsweredElsewhereError,
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 _HOMES = {
     "AnsweredElsewhereError": "records",
     "Casebook": "store",
+    "FirstLook": "glance",
     "JobRecord": "records",
     "JobSummary": "records",
     "KeptRemark": "records",
@@ -33,12 +35,14 @@ _HOMES = {
     "book_files": "book_text",
     "default_path": "places",
     "default_seat": "places",
+    "first_look": "glance",
     "write_book_files": "book_text",
 }
 
 __all__ = [
     "AnsweredElsewhereError",
     "Casebook",
+    "FirstLook",
     "JobRecord",
     "JobSummary",
     "KeptRemark",
@@ -49,6 +53,7 @@ __all__ = [
     "book_files",
     "default_path",
     "default_seat",
+    "first_look",
     "write_book_files",
 ]
 

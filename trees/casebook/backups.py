@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from trees.casebook.schema import SCHEMA_VERSION
+from trees.casebook.records import SCHEMA_VERSION
 from trees.errors import CasebookError
 from trees.language import _, ngettext
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Mapping
-from typing import Any, cast
+from typing import TYPE_CHECKING, Any, cast
 
 from trees.errors import CasebookError
 from trees.language import _
-from trees.walk.entries import Entry, EntryKind
+
+if TYPE_CHECKING:
+    from trees.walk.entries import Entry, EntryKind
 
 FREE_TEXT = ("words", "text", "reason", "path")
 """Keys under which an entry of any kind holds what a person typed freely, which may name people."""
@@ -50,6 +52,8 @@ def split(entry: Entry) -> tuple[str, dict[str, str]]:
 
 def join(kind: str, visit: str, data: str, free: Mapping[str, str]) -> Entry:
     """Return an entry from its columns and its free text; ValueError for data that are no JSON object."""
+    from trees.walk.entries import Entry  # with the first entry: the day list is shown before a walk is needed
+
     rest = json.loads(data)
     if not isinstance(rest, dict):
         raise ValueError(_("no JSON object"))

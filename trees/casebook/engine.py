@@ -13,7 +13,8 @@ from sqlalchemy.exc import ArgumentError
 from sqlalchemy.pool import QueuePool
 
 from trees.casebook.faults import is_busy
-from trees.casebook.schema import SCHEMA_VERSION, metadata, store_info
+from trees.casebook.records import SCHEMA_VERSION
+from trees.casebook.schema import metadata, store_info
 from trees.errors import CasebookError, NewerCasebookError
 from trees.language import _
 

@@ -16,7 +16,6 @@ from typing import Self, TypeVar
 from sqlalchemy import Connection, Engine, select
 
 from trees.casebook.backups import Backup, is_due, make_backup
-from trees.casebook.encode import storable
 from trees.casebook.engine import (
     make_ready,
     read_version,
@@ -27,9 +26,9 @@ from trees.casebook.engine import (
 )
 from trees.casebook.faults import in_words
 from trees.casebook.patience import until_back
-from trees.casebook.places import default_seat, keep_private, locate, prepare_file, shown_address
-from trees.casebook.records import UnwritableError
-from trees.casebook.schema import SCHEMA_VERSION, job
+from trees.casebook.places import keep_private, locate, prepare_file, seat_name, shown_address
+from trees.casebook.records import SCHEMA_VERSION, UnwritableError
+from trees.casebook.schema import job
 from trees.errors import CasebookError
 from trees.language import _
 
@@ -90,7 +89,7 @@ class Held:
             reading: Opens also a store that can't be written, to be read; `read_only` then says why.
         """
         place = locate(where)
-        seat = " ".join(storable(seat or "").split())[:120] or default_seat()
+        seat = seat_name(seat)
         if isinstance(place, Path):
             opened = cls._of_file(place, create=create, clock=clock, seat=seat, busy_s=busy_s, reading=reading)
         else:

@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING
 from sqlalchemy import Connection, Engine, insert, select, update
 
 from trees.casebook.backups import make_backup
-from trees.casebook.schema import SCHEMA_VERSION, store_info
+from trees.casebook.records import SCHEMA_VERSION
+from trees.casebook.schema import store_info
 from trees.casebook.search import index_all
 from trees.errors import CasebookError
 from trees.language import _, ngettext

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
+from trees.casebook.encode import storable
 from trees.casebook.records import UnwritableError
 from trees.errors import CasebookError
 from trees.language import N_, _
@@ -16,7 +17,8 @@ _HARMLESS = frozenset(
     {"application_name", "connect_timeout", "dbname", "host", "port", "sslmode", "sslrootcert", "target_session_attrs"}
 )
 """Options of a server's address that hold no secret."""
-_SQLITE = b"SQLite format 3\0"
+HEAD_OF_FILE = b"SQLite format 3\0"
+"""How a file of SQLite begins."""
 _READING = N_("`sootline jobs list`, `show`, `export` and `sootline report` read it as it is.")
 
 
@@ -37,6 +39,11 @@ def default_seat() -> str:
     except (KeyError, OSError):  # an account without a name, as in some containers
         user = "seat"
     return f"{user}@{socket.gethostname()}"
+
+
+def seat_name(seat: str | None) -> str:
+    """Return the name of a seat as a casebook keeps it: one line of at most 120 characters; `user@host` if empty."""
+    return " ".join(storable(seat or "").split())[:120] or default_seat()
 
 
 def locate(where: str | os.PathLike[str]) -> Path | str:
@@ -137,8 +144,8 @@ def _refuse_unfit(path: Path) -> None:
             )
         )
     with path.open("rb") as file:
-        begins = file.read(len(_SQLITE))
-    if begins not in {b"", _SQLITE}:  # SQLite itself takes a file of a few bytes for an empty one and writes over it
+        begins = file.read(len(HEAD_OF_FILE))
+    if begins not in {b"", HEAD_OF_FILE}:  # SQLite itself takes one of a few bytes for an empty one and writes over it
         from trees.casebook.backups import backups, offer
 
         offered = f" {offer(path)}" if backups(path) else ""

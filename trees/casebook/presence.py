@@ -10,7 +10,7 @@ from __future__ import annotations
 from sqlalchemy import ColumnElement, Connection, and_, delete, func, insert, not_, select, update
 
 from trees.casebook.records import Presence
-from trees.casebook.schema import job, presence
+from trees.casebook.schema import presence
 
 ALIVE_S = 30.0
 """For how long a sign counts."""
@@ -46,15 +46,6 @@ def others_at(connection: Connection, job_id: int, program: str, at_ms: int) -> 
         and_(presence.c.job_id == job_id, presence.c.program != program, _alive(at_ms))
     )
     return tuple(Presence(*row) for row in connection.execute(query.order_by(presence.c.since)))
-
-
-def others(connection: Connection, program: str, at_ms: int) -> dict[str, tuple[Presence, ...]]:
-    """Return who else has which job open: the job's number → who."""
-    query = select(job.c.number, presence.c.seat, presence.c.since).join(job, job.c.id == presence.c.job_id)
-    found: dict[str, list[Presence]] = {}
-    for row in connection.execute(query.where(and_(presence.c.program != program, _alive(at_ms)))):
-        found.setdefault(row.number, []).append(Presence(row.seat, row.since))
-    return {number: tuple(sorted(rows, key=lambda one: one.since)) for number, rows in found.items()}
 
 
 def _alive(at_ms: int) -> ColumnElement[bool]:

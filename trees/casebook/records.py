@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import re
 from dataclasses import asdict, dataclass
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from trees.errors import CasebookError, TakenElsewhereError
-from trees.walk.entries import Entry
 
+if TYPE_CHECKING:  # the day list is shown before a walk is needed
+    from trees.walk.entries import Entry
+
+SCHEMA_VERSION = 2
+"""Of the store that this program writes; an earlier one is brought to it when it is opened."""
 NUMBER = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,39}")
 """A job's number: fit for the name of a file."""
 COUNTED = re.compile(r"J-(\d{4,9})", re.ASCII)

@@ -23,8 +23,6 @@ from sqlalchemy import (
     text,
 )
 
-SCHEMA_VERSION = 2
-
 metadata = MetaData()
 
 _IS_OPEN = text("closed_as IS NULL")

@@ -235,10 +235,6 @@ class Casebook(Held):
             lambda connection: signs.others_at(connection, record.id, self._program, self._shared_ms(connection))
         )
 
-    def presences(self) -> dict[str, tuple[Presence, ...]]:
-        """Return who else has which job open: number of the job → who."""
-        return self._read(lambda connection: signs.others(connection, self._program, self._shared_ms(connection)))
-
     def news(self, record: JobRecord, last_no: int) -> News:
         """
         Return what happened to a job behind entry `last_no`, and who else has it open.

@@ -35,7 +35,7 @@ class ExhaustLimits:
 
 LIMITS_LIQUID = ExhaustLimits(0.1, 200.0, 100.0, 4.0, 0.2)
 LIMITS_GAS = ExhaustLimits(0.1, 200.0, 100.0, 1.0, 0.2)
-LIMITS_SOURCE = "Directive 2001/56/EC Annex VI; that UN Regulation 122 carries the same table is from memory"
+# Directive 2001/56/EC Annex VI; that UN Regulation 122 carries the same table is from memory.
 CO_LIMIT_PPM = LIMITS_LIQUID.co_pct * 10_000.0
 
 _BOTH_MEANINGS = (

@@ -47,12 +47,14 @@ EN_14214 = FuelLimits(
     water_max_mg_kg=500.0,
 )
 
-CFPP_SOURCE = "EN 590 Table 2 and 3 (secondary pages)"
 CFPP_MAX_C = {
     "A": 5.0, "B": 0.0, "C": -5.0, "D": -10.0, "E": -15.0, "F": -20.0,
     "0": -20.0, "1": -26.0, "2": -32.0, "3": -38.0, "4": -44.0,
 }  # fmt: skip
-"""Cold filter plugging point by class, °C; a fine strainer can block above it (common practice)."""
+"""Cold filter plugging point by class, °C (EN 590 Table 2 and 3, secondary pages).
+
+A fine strainer can block above it (common practice).
+"""
 CLOUD_POINT_MAX_C = {"0": -10.0, "1": -16.0, "2": -22.0, "3": -28.0, "4": -34.0}
 GERMAN_SEASONS = (
     # first day (month, day), CFPP °C; DIN EN 590 national annex (three trade pages)

@@ -35,7 +35,6 @@ class FixAdvice:
     minutes: float
     chance: float
     """P(one of its causes is there)."""
-    odds_per_minute: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,9 +104,8 @@ def fix_plan(actions: Sequence[Action], marginals: Sequence[float]) -> FixPlan:
             fix=actions[at].fix,
             minutes=actions[at].minutes,
             chance=min(1.0, chance / (any_cause or 1.0)),
-            odds_per_minute=-key,
         )
-        for key, at, chance in rows
+        for _key, at, chance in rows
     )
     return FixPlan(_expected(actions, rows, one_cause=not any_cause), order)
 

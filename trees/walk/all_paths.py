@@ -12,7 +12,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from trees.book.model import Answer, Book, Check, Step, Tree
+from trees.book.model import Answer, Book, Check
+from trees.book.tree import Step, Tree
 from trees.book.words import WORK_ANSWERS, Place
 
 

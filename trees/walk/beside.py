@@ -13,18 +13,15 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
+from trees.book.words import WAITS_FOR
 from trees.errors import WalkError
-from trees.language import N_, Said, _
+from trees.language import N_, _
 from trees.walk.entries import Entry, EntryKind, number_of
 
 if TYPE_CHECKING:
     from trees.book.model import Book
     from trees.walk.walk import Walk
 
-WAITS_FOR: Mapping[str, str] = Said(
-    {"parts": N_("parts"), "questionnaire": N_("the questionnaire"), "call_back": N_("a call-back")}
-)
-"""For what a job can wait, and how it is said."""
 _TIMERS = (N_("smoke"), N_("after run"), N_("stable"), N_("cool down"))
 """Names of timers as the trail says them; an entry holds them with `_`."""
 _SHA256 = re.compile(r"[0-9a-f]{64}")

@@ -12,7 +12,8 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from trees.book.model import Book, Check, Fix, Step, Tree
+from trees.book.model import Book, Check, Fix
+from trees.book.tree import Step, Tree
 from trees.book.words import UNKNOWN, Place
 from trees.walk.unit import UnitFacts
 from trees.walk.walk import Walk

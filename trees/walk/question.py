@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from trees.book.model import Book, Caution, Check, Fix, GateQuestion, Tree
+from trees.book.model import Book, Caution, Check, Fix, GateQuestion
+from trees.book.tree import Tree
 from trees.book.words import UNKNOWN, WORK_ANSWERS, Place, going_on
 from trees.language import N_, Said, _, listed_or
 from trees.walk.answers import Given

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any, cast
 
-from trees.book.model import Book, Check, GateQuestion, Step, Tree
+from trees.book.model import Book, Check, GateQuestion
+from trees.book.tree import Step, Tree
 from trees.book.words import UNKNOWN, Place
 from trees.errors import WalkError
 from trees.language import N_, _

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
-from trees.book.model import Book, Check, Fix, Spot, Step
+from trees.book.model import Book, Check, Fix, Spot
+from trees.book.tree import Step
 from trees.book.worked import WorkedJob
 from trees.errors import SootlineError
 from trees.language import _

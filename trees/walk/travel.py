@@ -10,7 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from trees.book.model import Book, Check, Step, Tree
+from trees.book.model import Book, Check
+from trees.book.tree import Step, Tree
 from trees.book.words import UNKNOWN, Place
 from trees.language import N_
 from trees.walk.answers import Given, Known

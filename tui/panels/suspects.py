@@ -98,7 +98,7 @@ def line(suspect: Suspect, moved: int, width: int) -> Content:
     """Return one suspect: mark, per cent, bar, name, and by how many points the last answer moved it."""
     mark = MARKS.get(suspect.state or "", " ")
     move = f" {'▲' if moved > 0 else '▼'}{abs(moved)}" if moved else ""
-    room = max(8, width - 13 - len(move))
+    room = max(3, width - 13 - len(move))
     name = draw.plain(suspect.name)
     name = name if len(name) <= room else name[: room - 1] + "…"
     style = "strike $foreground-muted" if suspect.state == "ruled_out" else ("bold" if suspect.state == "found" else "")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import TYPE_CHECKING, ClassVar, Literal, cast
 
 from textual.screen import Screen
 
@@ -75,7 +75,8 @@ class WorkScreen(Screen[None]):
         """Show one sentence."""
         from tui.literal import plain
 
-        self.notify(plain(sentence), severity="error" if wrong else "information", timeout=8, markup=False)
+        severity: Literal["error", "information"] = "error" if wrong else "information"
+        self.notify(plain(sentence), severity=severity, timeout=8 if wrong else 4, markup=False)
 
 
 def all_bindings(commands: Sequence[Command]) -> list:  # type: ignore[type-arg]

@@ -15,7 +15,8 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from trees.book import Checked, Problem, check_book, summary
-from trees.book.model import Book, Step, Tree
+from trees.book.model import Book
+from trees.book.tree import Step, Tree
 from trees.errors import SootlineError
 from trees.language import N_, _
 from tui.commands import BOOK

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Sequence
+from contextlib import suppress
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import work
@@ -23,6 +24,10 @@ from tui.speech import mixture
 
 if TYPE_CHECKING:
     from trees.casebook import Casebook, JobSummary
+
+
+_PAINTED_S = 0.2
+"""How long to wait at most until the screen is painted."""
 
 
 class JobList(OptionList):
@@ -68,20 +73,22 @@ class DayList(WorkScreen):
     async def fill(self) -> None:
         """Read the summaries off the event loop and show them; the book follows, for nobody looks at it yet."""
         app = self.sootline
+        look = None if self.with_closed else await app.opening.first_look()
+        if look is not None:
+            self.show_rows(look.open_jobs, look.seat)
+            self.show_head(self.told(look.open_jobs, look.seat), _("opening …"))
+            await self.painted()
         try:
             casebook = await app.opening.casebook()
             rows = await asyncio.to_thread(lambda: casebook.jobs(open_only=not self.with_closed))
         except SootlineError as error:
             app.give_up(error)
             return
-        self.show_rows(rows, casebook.seat)
+        if look is None or (look.open_jobs, look.seat) != (rows, casebook.seat):
+            self.show_rows(rows, casebook.seat)
         self.show_notice(*told_by(casebook))
         self.show_going_on()
-        told = (
-            ngettext("{n} job  ·  seat {seat}", "{n} jobs  ·  seat {seat}", len(rows))
-            if self.with_closed
-            else ngettext("{n} open job  ·  seat {seat}", "{n} open jobs  ·  seat {seat}", len(rows))
-        ).format(n=len(rows), seat=plain(casebook.seat))
+        told = self.told(rows, casebook.seat)
         if app.opened is None:
             self.show_head(told, _("reading the book …"))
         workshop = await app.whole()
@@ -93,6 +100,21 @@ class DayList(WorkScreen):
             await asyncio.to_thread(workshop.keep_book)
         except SootlineError as error:  # the files were edited between loading and the first look at this list
             self.tell(str(error), wrong=True)
+
+    async def painted(self) -> None:
+        """Wait until what was shown is painted, so that what is loaded next takes no time from that; never for long."""
+        done = asyncio.Event()
+        self.call_after_refresh(done.set)
+        with suppress(TimeoutError):  # a key that waits for the book keeps the screen from telling
+            await asyncio.wait_for(done.wait(), _PAINTED_S)
+
+    def told(self, rows: Sequence[JobSummary], seat: str) -> str:
+        """Return how many jobs are listed, and at which seat."""
+        return (
+            ngettext("{n} job  ·  seat {seat}", "{n} jobs  ·  seat {seat}", len(rows))
+            if self.with_closed
+            else ngettext("{n} open job  ·  seat {seat}", "{n} open jobs  ·  seat {seat}", len(rows))
+        ).format(n=len(rows), seat=plain(seat))
 
     def show_notice(self, *more: str) -> None:
         """Show what everybody at this seat should know: what the opening, the casebook and the book say."""
@@ -232,7 +254,7 @@ def waits(row: JobSummary) -> str:
     """Return what an open job waits for and until when, e.g. a call-back; empty if it can go on."""
     if not row.waiting or row.closed:
         return ""
-    from trees.walk.beside import WAITS_FOR
+    from trees.book.words import WAITS_FOR
 
     due = local_time(row.due) if row.due and "T" in row.due else row.due or ""
     told = _("waits for {what} {due}").format(what=WAITS_FOR.get(row.waiting, row.waiting), due=plain(due))

@@ -38,4 +38,4 @@ class EmergencyCard(ModalScreen[None]):
                     rows = [Content.styled(_(title), "bold $warning")]
                     rows += [Content.assemble((f"{n} ", "bold"), plain(_(step))) for n, step in enumerate(steps, 1)]
                     yield Static(Content("\n").join(rows), classes="hazard")
-            yield Static(Content.styled(_("{last} ↑ ↓ turn it, Esc closes it.").format(last=_(LAST)), MUTED))
+            yield Static(Content.styled(_("{last} ↑ ↓ turn, Esc closes.").format(last=_(LAST)), MUTED))

@@ -288,7 +288,7 @@ def minutes_line(walk: Walk, left: str) -> str:
 def left_words(walk: Walk) -> str:
     """Return from how few to how many minutes lie before the next repair, tree or end; empty where nobody knows."""
     left = minutes_left(walk)
-    if left is None:
+    if left is None or not left[1]:
         return ""
     fewest, most = left
     return (

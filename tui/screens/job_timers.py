@@ -153,5 +153,5 @@ def tick(app: App[None], workshop: Workshop) -> None:
     for screen in app.screen_stack:
         if isinstance(screen, JobTimers):
             screen.show_timers()
-        elif isinstance(screen, DayList) and screen is app.screen:
+        elif screen is app.screen and isinstance(screen, DayList):
             screen.show_going_on()

@@ -11,7 +11,8 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
-from trees.book.model import Book, Step, Tree
+from trees.book.model import Book
+from trees.book.tree import Step, Tree
 from trees.language import _
 from tui.draw import MUTED, plain
 from tui.preview import drawn, previews

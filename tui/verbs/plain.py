@@ -12,26 +12,15 @@ from tui.loading import book_for, settings_for
 
 def run(options: argparse.Namespace) -> int:
     """Take lines until there are no more."""
-    from trees.book import shipped_book_path
     from trees.casebook import Casebook, default_path
     from tui.plain import Dialogue
     from tui.plain_talk import Talk
-    from tui.verbs.screen import reports_beside
-    from tui.workshop import SharesInForce, Workshop
+    from tui.verbs.screen import workshop_of
 
     settings, _ = settings_for(options)
     book = book_for(options)
     with Casebook.open(options.store or default_path(), seat=options.seat) as casebook:
-        workshop = Workshop(
-            book,
-            casebook,
-            casebook.seat,
-            place=settings.place,
-            report_folder=reports_beside(casebook.path),
-            book_folder=options.book or shipped_book_path(),
-            settings=settings,
-            shares=None if options.shares is None else SharesInForce.of(options.shares, book),
-        )
+        workshop = workshop_of(options, settings, casebook, book)
         workshop.keep_book()
         asyncio.run(Dialogue(workshop, Talk(sys.stdin, sys.stdout)).run())
     return Exit.FINE

@@ -16,8 +16,9 @@ from tui.loading import book_for, settings_for
 
 if TYPE_CHECKING:
     from trees.book.model import Book
-    from trees.casebook import Casebook
+    from trees.casebook import Casebook, FirstLook
     from tui.opening import Opening
+    from tui.settings import Settings
     from tui.workshop import Workshop
 
 
@@ -33,23 +34,16 @@ def run(options: argparse.Namespace) -> int:
 
         return Casebook.open(options.store or default_path(), seat=options.seat)
 
-    def put_together(casebook: Casebook, book: Book) -> Workshop:
-        from trees.book import shipped_book_path
-        from tui.workshop import SharesInForce, Workshop
+    def look() -> FirstLook | None:
+        from trees.casebook import default_path, first_look
 
-        return Workshop(
-            book,
-            casebook,
-            casebook.seat,
-            place=settings.place,
-            report_folder=reports_beside(casebook.path),
-            book_folder=options.book or shipped_book_path(),
-            settings=settings,
-            shares=None if options.shares is None else SharesInForce.of(options.shares, book),
-        )
+        return first_look(options.store or default_path(), options.seat)
+
+    def put_together(casebook: Casebook, book: Book) -> Workshop:
+        return workshop_of(options, settings, casebook, book)
 
     notice = "\n".join(map(str, troubles))
-    return open_screen(Opening(open_casebook, lambda: book_for(options), put_together, settings, notice))
+    return open_screen(Opening(open_casebook, lambda: book_for(options), put_together, settings, notice, look=look))
 
 
 def open_screen(opening: Opening) -> int:
@@ -75,6 +69,23 @@ def open_screen(opening: Opening) -> int:
     if app.return_code:
         raise fault(details.getvalue())
     return Exit.FINE
+
+
+def workshop_of(options: argparse.Namespace, settings: Settings, casebook: Casebook, book: Book) -> Workshop:
+    """Return the workshop that the options and settings ask for, on this casebook and book."""
+    from trees.book import shipped_book_path
+    from tui.workshop import SharesInForce, Workshop
+
+    return Workshop(
+        book,
+        casebook,
+        casebook.seat,
+        place=settings.place,
+        report_folder=reports_beside(casebook.path),
+        book_folder=options.book or shipped_book_path(),
+        settings=settings,
+        shares=None if options.shares is None else SharesInForce.of(options.shares, book),
+    )
 
 
 def reports_beside(store: Path | None) -> Path:

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from trees.book.model import ByVoltage, Source
-from trees.book.standing import in_words, of_answer, of_check, of_family
+from trees.book.standing import in_words, of_check, of_family
 
 BURNER, SUPPLY = "checks/burner.yaml", "checks/supply.yaml"
 LOW = "upto: {12: 11.5, 24: 23.0}, id: low"
@@ -96,7 +96,6 @@ def test_numbers_of_a_check_are_listed_with_their_standing(tiny: Any) -> None:
     assert gap == ["up to 0.2 mm: Rubbing", "plausible 0 to 3 mm"]
     smoke = book.checks["smoke"]
     assert of_check(smoke, book.source) == ()
-    assert of_answer(smoke, smoke.answers[0], book.source) == "from memory"
 
 
 def test_numbers_of_a_family_are_listed_with_their_standing(tiny: Any) -> None:

@@ -12,7 +12,8 @@ import pytest
 
 from trees import Book
 from trees.book import check_book, load_book, shipped_book_path
-from trees.book.model import Answer, ByVoltage, FamilyValue, Instead, ReadingField, Source
+from trees.book.model import Answer, ByVoltage, FamilyValue, ReadingField, Source
+from trees.book.tree import Instead
 from trees.errors import BookError
 
 

@@ -19,7 +19,7 @@ from trees.casebook import Casebook
 from trees.casebook.backups import backups, restore
 from trees.casebook.held import utc_now
 from trees.casebook.migrate import step_directory
-from trees.casebook.schema import SCHEMA_VERSION
+from trees.casebook.records import SCHEMA_VERSION
 from trees.errors import CasebookError
 from trees.walk import Entry
 

@@ -10,7 +10,8 @@ from typing import Any
 import pytest
 from small_book import small_book
 
-from trees.book.model import Book, Fix, Tree
+from trees.book.model import Book, Fix
+from trees.book.tree import Tree
 from trees.suspects import Evidence, Observed, Posterior, Tried, posterior, turns
 from trees.walk import Walk
 from trees.walk.near_edges import likely_bands, standard_uncertainty_of

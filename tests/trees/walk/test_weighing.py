@@ -14,7 +14,8 @@ from exact_advice import optimum as advice_optimum
 from small_book import small_book
 
 from trees.book import load_book, shipped_book_path
-from trees.book.model import Book, Fix, Step, Tree
+from trees.book.model import Book, Fix
+from trees.book.tree import Step, Tree
 from trees.errors import SuspectsError, WalkError
 from trees.suspects import Network
 from trees.walk.unit import UnitFacts

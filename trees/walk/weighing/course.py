@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from trees.book.model import Book, Check, Tree
+from trees.book.model import Book, Check
+from trees.book.tree import Tree
 from trees.book.words import UNKNOWN, Place
 from trees.walk.answers import Given, Known
 from trees.walk.travel import Traveller, Visit

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from operator import mul
 
-from trees.book.model import Book, Check, Fix, Tree
+from trees.book.model import Book, Check, Fix
+from trees.book.tree import Tree
 from trees.book.words import UNKNOWN, Place
 from trees.walk.travel import Visit
 from trees.walk.unit import UnitFacts

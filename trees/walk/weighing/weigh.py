@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from trees.book.model import Book, Step, Tree
+from trees.book.model import Book
+from trees.book.tree import Step, Tree
 from trees.book.words import Place
 from trees.errors import SuspectsError, WalkError
 from trees.language import _
