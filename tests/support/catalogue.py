@@ -11,6 +11,7 @@ import io
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from pathlib import Path
 
 from babel.messages.catalog import Catalog
@@ -120,7 +121,9 @@ def po_bytes(catalogue: Catalog) -> bytes:
 
 def mo_bytes(catalogue: Catalog) -> bytes:
     """Return the catalogue as the program reads it; a text that is not translated is left out."""
-    kept = Catalog(locale=catalogue.locale, charset="utf-8", fuzzy=False)
+    # a date of its own would make the same source compile to other bytes a minute later
+    never = datetime(2026, 1, 1, tzinfo=UTC)
+    kept = Catalog(locale=catalogue.locale, charset="utf-8", fuzzy=False, creation_date=never, revision_date=never)
     for message in catalogue:
         whole = all(message.string) if isinstance(message.string, tuple) else bool(message.string)
         if message.id and whole:
