@@ -23,8 +23,9 @@ AIM_MS, REPAINT_AIM_MS = 60.0, 2.5
 """The aim for the slowest answer but one in twenty, and what a one-line repaint takes where that was set."""
 ALLOWED = 3.0 * AIM_MS / REPAINT_AIM_MS
 """
-Three times what the aims give: the 95th centile of a few dozen answers is a single one of them, and the thread that
-looks for the next check shares its core on a loaded machine. Measured at load 4 on 2 cores: 33 to 45, where the aims give 24.
+Three times what the aims give: the 95th centile of a few dozen answers is a single one of them, and the thread
+that looks for the next check shares its core on a loaded machine. Measured at load 4 on 2 cores: 33 to 45, where
+the aims give 24.
 
 What is held is the time without standing in the queue for a core that others have; the time as it passed is told too.
 """
