@@ -14,12 +14,16 @@ import termios
 import time
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import ClassVar
 
 import pyte
 
 
 class RealProgram:
     """One run of `sootline`; read the screen with `text`, wait with `until`."""
+
+    running: ClassVar[list[RealProgram]] = []
+    """What a test has not ended yet; the next test must not find it alive."""
 
     def __init__(
         self,
@@ -52,6 +56,7 @@ class RealProgram:
             close_fds=True,
         )
         os.close(slave)
+        self.running.append(self)
 
     def read(self, seconds: float) -> None:
         """Take in what the program painted, waiting at most that long for the first of it."""
@@ -86,7 +91,16 @@ class RealProgram:
         """End it with signal 9, as a power cut would."""
         os.killpg(self.process.pid, signal.SIGKILL)
         self.process.wait(timeout=10)
+        self._ended()
+
+    def hang_up(self) -> int:
+        """Close the terminal, which sends no signal; return the exit status (TimeoutExpired: it lives on)."""
         os.close(self.master)
+        self.running.remove(self)
+        try:
+            return self.process.wait(timeout=10)
+        finally:
+            self.process.kill()
 
     def finish(self, seconds: float = 10.0) -> int:
         """Wait for the program to end by itself; return its exit status."""
@@ -95,8 +109,13 @@ class RealProgram:
             self.read(0.05)
         for _ in range(3):
             self.read(0.02)
+        status = self.process.wait(timeout=1)
+        self._ended()
+        return status
+
+    def _ended(self) -> None:
         os.close(self.master)
-        return self.process.wait(timeout=1)
+        self.running.remove(self)
 
 
 def _without_requests(data: bytes) -> bytes:

@@ -8,11 +8,20 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from real_program import RealProgram
 from small_book import small_book
 
 from trees.casebook import Casebook
 from tui.app import SootlineApp
 from tui.workshop import Workshop
+
+
+@pytest.fixture(autouse=True)
+def no_program_left() -> Iterator[None]:
+    """End the real programs of a test that failed half-way: left alone they turn a core until the run is over."""
+    yield
+    for program in list(RealProgram.running):
+        program.kill()
 
 
 @pytest.fixture
