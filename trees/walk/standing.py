@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from trees.book.model import Book
@@ -33,7 +33,7 @@ class Placed:
     must_stop: str | None
     stopped: str | None
     untold: tuple[str, ...]
-    """What the job answers and the walk did not take: not at this place, too many starts, or stopped before."""
+    """What the job answers and the walk did not take or judge: place, too many starts, a stop before, no plate."""
     trouble: str
     """Why the suspects can't be weighed; empty if they can."""
 
@@ -108,18 +108,25 @@ def tell(book: Book, job: WorkedJob) -> tuple[Walk, list[str]]:
     for name, given in {**job.answers, **figures}.items():
         if name not in book.checks:
             continue
-        told = None if walk.now.stopped else _tell_one(walk, name, given)
+        told = None if walk.now.stopped else _tell_one(walk, name, given, job.answers)
         if told is not None:
             walk = told
-        elif name not in figures:
+        if name not in figures and (told is None or (given != UNKNOWN and _unjudged(told, name))):
             untold.append(name)
     return walk, untold
 
 
-def _tell_one(walk: Walk, check: str, given: object) -> Walk | None:
-    """Return the walk after one check made aside, None where it is not taken."""
+def _unjudged(walk: Walk, check: str) -> bool:
+    """Tell whether a reading was written down and says nothing, because its bands need a figure off the plate."""
+    return bool(walk.book.checks[check].bands) and walk.now.givens[-1].answer == UNKNOWN
+
+
+def _tell_one(walk: Walk, check: str, given: object, plate: Mapping[str, object]) -> Walk | None:
+    """Return the walk after one check made aside, with figures off the `plate`; None where it is not taken."""
     try:
         aside = walk.leave_for(check)
+        while aside.question.kind == "rated":  # the plate is asked first where the unit is not known
+            aside = next(answered(aside, plate, {}, at_most=1))
         if aside.question.form == "figure" and aside.question.value is None:
             return None
         for caution in aside.question.unread:
