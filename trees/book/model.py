@@ -78,6 +78,8 @@ class Answer:
     """Caution id: this answer is danger now and stops the job."""
     forbids_starts: bool = False
     """No start in this job from here on."""
+    no_start_until: tuple[str, ...] = ()
+    """Fixes: no start until one of them was made, or the same check tells otherwise."""
     opens: str | None = None
     """Gate only: the tree that this answer opens instead of the complaint's own."""
     source: Source | None = None
@@ -91,6 +93,22 @@ class ReadingField:
     unit: str
     label: str = ""
     plausible: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Propose:
+    """
+    When a question has a sense beside the tree: what went out before it smoked, nobody asks of a unit that runs.
+
+    Jobs of these trees, or with one of these signs seen; never with one of the signs that it is pointless with.
+    """
+
+    trees: tuple[str, ...] = ()
+    """Trees of complaints (`in` in YAML)."""
+    after: Mapping[str, str] = field(default_factory=dict)
+    """Sign → level."""
+    never_after: Mapping[str, str] = field(default_factory=dict)
+    """Sign → level."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,6 +155,8 @@ class Check:
     figure: str = ""
     inputs: Mapping[str, str] = field(default_factory=dict)
     """Figure input → `check`, `check.reading`, `family.value` (`from` in YAML)."""
+    propose: Propose | None = None
+    """When it may be proposed beside the tree; None: always. A step that asks it asks it in any case."""
     source: Source | None = None
     spot: Spot | None = None
 

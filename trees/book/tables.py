@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import get_args
 
 from trees.book.fields import Forms, Items, Key, OneOrMore, Pairs, Table
-from trees.book.model import Alike, Answer, Rated
+from trees.book.model import Alike, Answer, Propose, Rated
 from trees.book.shapes import (
     FRACTION,
     AppliesShape,
@@ -155,6 +155,9 @@ _ANSWER = {
     "hints": names("cause"),
     "stop": Key(Name("caution")),
     "forbids_starts": Key(TRUTH),
+    "no_start_until": Key(
+        Items(Name("fix"), least=1), says="no start until one of these was made, or the check tells otherwise"
+    ),
     "source": SOURCE,
 }
 ANSWER = Table("answer", _ANSWER, make=Answer)
@@ -207,6 +210,15 @@ GATE = Table(
     },
 )
 
+_PROPOSE = Table(
+    "proposal",
+    {
+        "in": Key(Items(Name("tree"), least=1), into="trees", says="in jobs of these trees only, or `after` a sign"),
+        "after": Key(LevelMap(), says="only once one of these signs was seen, or `in` these trees"),
+        "never_after": Key(LevelMap(), says="not once one of these signs was seen"),
+    },
+    make=Propose,
+)
 _CHECK = {
     "phone": Key(LINES),
     "may_mistake": Key(LINES),
@@ -222,6 +234,7 @@ _CHECK = {
     "while_running": Key(TRUTH, says="it needs the unit running"),
     "intake": Key(TRUTH, says="one of the questions of the intake, asked before the first step"),
     "acts": Key(Items(Name("caller act")), says="what a caller does for it"),
+    "propose": Key(_PROPOSE, says="when it is proposed beside the tree; left out: always"),
     "for": FOR,
     "source": SOURCE,
 }

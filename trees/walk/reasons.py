@@ -206,10 +206,28 @@ def why_no_fix(walk: Walk, fix: Fix) -> str:
 
 
 def _done(walk: Walk) -> set[str]:
-    """Return the checks that were answered, or could not be told at this place, and those of other kinds of unit."""
+    """Return the checks that were answered, could not be told at this place, or have no sense in this job."""
     done = {
         g.check.id
         for g in walk.now.givens
         if g.check is not None and (g.answer != UNKNOWN or g.place == walk.now.place)
     }
-    return done | {check.id for check in walk.book.checks.values() if not walk.now.unit.fits(check.applies)}
+    unfit = (check.id for check in walk.book.checks.values() if not walk.now.unit.fits(check.applies))
+    return done.union(unfit, (check.id for check in walk.book.checks.values() if not _makes_sense(walk, check)))
+
+
+def _makes_sense(walk: Walk, check: Check) -> bool:
+    """Say whether the question of a check has a sense in this job, as its `propose` tells."""
+    if (propose := check.propose) is None:
+        return True
+    if _seen(walk, propose.never_after):
+        return False
+    bound = propose.trees or propose.after
+    here = walk.now.complaint in propose.trees or walk.now.tree in propose.trees
+    return not bound or here or _seen(walk, propose.after)
+
+
+def _seen(walk: Walk, levels: Mapping[str, str]) -> bool:
+    """Say whether one of these signs was seen at its level."""
+    seen = walk.observations
+    return any(sign in seen and seen[sign].level == level for sign, level in levels.items())

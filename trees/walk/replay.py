@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any, cast
 
-from trees.book.model import Book, Check, GateQuestion
+from trees.book.model import Answer, Book, Check, GateQuestion
 from trees.book.tree import Step, Tree
-from trees.book.words import UNKNOWN, Place
+from trees.book.words import UNKNOWN, WORK_ANSWERS, Place
 from trees.errors import WalkError
 from trees.language import N_, _
 from trees.walk.answers import Given, Known, read_answer
@@ -223,13 +223,32 @@ def _replayed(book: Book, entries: Sequence[Entry]) -> Situation:
         known=known,
         acknowledged=frozenset(fold.acknowledged),
         stopped=stopped,
-        starts_forbidden=next((a.means for g in still for a in g.chosen if a.forbids_starts), ""),
+        starts_forbidden=_starts_forbidden(still),
         notes=tuple(fold.notes),
         closed=fold.closed,
         close_text=fold.close_text,
         starts_used=_starts(book, [g for g in counted if g.after_repair == handover_now]),
         minutes=_minutes(book, counted),
         beside=beside(entries),
+    )
+
+
+def _starts_forbidden(still: Sequence[Given]) -> str:
+    """Return the answer that forbids starts in its words; empty where none does, or what it waits for was made."""
+    for given in still:
+        for answer in given.chosen:
+            if answer.forbids_starts or (answer.no_start_until and not _mended(given, answer, still)):
+                return answer.means
+    return ""
+
+
+def _mended(given: Given, answer: Answer, still: Sequence[Given]) -> bool:
+    """Say whether a fix that the answer waits for was made after it, or its check was answered otherwise since."""
+    later = [other for other in still if other.no > given.no]
+    made = {other.subject for other in later if other.check is None and other.answer in WORK_ANSWERS}
+    again = [other for other in later if other.check is not None and other.subject == given.subject]
+    return not made.isdisjoint(answer.no_start_until) or any(
+        other.chosen and not any(chosen.no_start_until for chosen in other.chosen) for other in again
     )
 
 

@@ -1,0 +1,77 @@
+"""An answer may forbid starts until its repair was made: nobody lights a unit whose fuel line drips."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from shipped_book import shipped
+from small_book import small_book
+from small_walk import TODAY
+
+from trees.walk import Walk
+from trees.walk.reasons import advice_of
+
+
+def walk_to_insert() -> Walk:
+    """Return a job before the look at the insert, where a coked one forbids starts until it is replaced."""
+    book = small_book()
+    look = book.checks["insert"]
+    answers = tuple(replace(a, no_start_until=("replace_insert",)) if a.id == "coked" else a for a in look.answers)
+    book = small_book(checks={**book.checks, "insert": replace(look, answers=answers)})
+    walk = Walk.begin(book, words="x", tree="smoke_on_start").taken_up(*TODAY).answer("no").answer("no")
+    while walk.question.check is None or walk.question.check.id != "insert":
+        walk = walk.cannot_tell()
+    return walk
+
+
+def test_starts_are_forbidden_in_the_words_of_the_answer() -> None:
+    """From the answer on no start is allowed, and the reason is what was seen."""
+    walk = walk_to_insert()
+    assert walk.now.starts_forbidden == ""
+    coked = walk.answer("coked")
+    means = coked.book.checks["insert"].answer("coked").means
+    assert coked.now.starts_forbidden == means
+
+
+def test_the_repair_lifts_it_however_it_ended() -> None:
+    """Made, it lifts the lock; put off, it does not; taken back, the lock is there again."""
+    coked = walk_to_insert().answer("coked")
+    for ended in ("cured", "still", "not_tried"):
+        assert coked.answer(ended).now.starts_forbidden == ""
+    assert coked.cannot_tell().now.starts_forbidden
+    assert coked.answer("cured").back().now.starts_forbidden
+
+
+def test_the_check_made_again_lifts_it_too() -> None:
+    """Looked at again and found otherwise, the newer look counts; cannot-tell does not."""
+    coked = walk_to_insert().answer("coked")
+    again = coked.leave_for("insert")
+    assert again.answer("clean").now.starts_forbidden == ""
+    assert again.answer("coked").now.starts_forbidden
+    assert again.cannot_tell().now.starts_forbidden
+
+
+def test_shipped_book_lights_nothing_that_drips_or_is_bridged() -> None:
+    """A wet line, a wet spot told by phone, soaked lagging and a bridged sensor forbid starts; none is advised then."""
+    for check, answer in (("fuel_leak_look", "wet"), ("soaked_look", "yes"), ("overheat_sensor_read", "bridged")):
+        walk = past_the_gate("bench")
+        for caution in walk.book.checks[check].cautions:
+            walk = walk.acknowledge(caution)
+        walk = walk.leave_for(check).answer(answer)
+        assert walk.now.starts_forbidden == shipped().checks[check].answer(answer).means
+        advice = advice_of(walk)
+        assert advice is not None
+        assert not [worth.check for worth in advice.checks if shipped().checks[worth.check].uses_start]
+    by_phone = past_the_gate("phone").acknowledge("fuel_vapour").leave_for("wet_seen").answer("wet")
+    assert by_phone.now.starts_forbidden
+
+
+def past_the_gate(place: str) -> Walk:
+    """Return a job of the shipped book at its first step."""
+    walk = Walk.begin(shipped(), words="x", tree="low_heat", family="air_2kw_12v", place=place)  # type: ignore[arg-type]
+    walk = walk.taken_up(*TODAY)
+    while walk.question.kind == "gate":
+        assert walk.question.gate is not None
+        quiet = (a.id for a in walk.question.gate.answers if not (a.stop or a.forbids_starts or a.opens))
+        walk = walk.answer(next(quiet))
+    return walk
