@@ -9,8 +9,9 @@ from typing import Any
 
 import pytest
 import yaml
+from bare_book import bare_book
 
-from trees.book.model import Answer, Book, Check, Fix, Source
+from trees.book.model import Answer, Book, Check, Fix
 from trees.suspects import (
     Action,
     Evidence,
@@ -187,10 +188,8 @@ def test_e03_several_causes_odds_per_minute() -> None:
 
 
 def _book(fixes: list[dict[str, Any]], checks: dict[str, Any]) -> Book:
-    unused = ("words", "tools", "caller_may", "start_limit", "families", "signs", "causes", "cautions", "trees")
-    nothing: dict[str, Any] = {name: {} for name in unused}
-    made = {
-        name: Check(
+    made = [
+        Check(
             id=name,
             form="look",
             wording="",
@@ -198,15 +197,12 @@ def _book(fixes: list[dict[str, Any]], checks: dict[str, Any]) -> Book:
             answers=tuple(Answer(id=level, means=level, says={name: level}) for level in ("no", "yes")),
         )
         for name in checks
-    }
+    ]
     cures = [
         Fix(id=str(k), do="", minutes=fix["minutes"], cures=tuple(f"c{i}" for i in fix["cures"]))
         for k, fix in enumerate(fixes)
     ]
-    return Book(
-        title="", edition="", language="en", reviewed="", fingerprint="", unprompted=0.0, opening_minutes=0.0, gate=(),
-        source=Source("practice"), checks=made, fixes={fix.id: fix for fix in cures}, **nothing,
-    )  # fmt: skip
+    return bare_book(unprompted=0.0, opening_minutes=0.0, checks=made, fixes=cures)
 
 
 def test_e10_information_is_not_value() -> None:

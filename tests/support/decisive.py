@@ -9,7 +9,9 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from trees.book.model import Answer, Book, Check, Fix, Source
+from bare_book import bare_book
+
+from trees.book.model import Answer, Book, Check, Fix
 from trees.book.tree import Step, Tree
 from trees.suspects import Network, Row, SignNode
 
@@ -95,26 +97,7 @@ def workshop(
         for k in range(count)
     }
     tree = Tree(id="tree", title="", begin=next(iter(steps)), steps=steps)
-    unused = ("words", "tools", "caller_may", "start_limit", "families", "signs", "causes", "cautions")
-    nothing: dict[str, Any] = {name: {} for name in unused}
-    plain: dict[str, Any] = {
-        "title": "",
-        "edition": "",
-        "language": "en",
-        "reviewed": "",
-        "fingerprint": "",
-        "gate": (),
-    }
-    book = Book(
-        **plain,
-        **nothing,
-        unprompted=0.0,
-        source=Source("practice"),
-        opening_minutes=opening_minutes,
-        checks=checks,
-        fixes=dict(fixes or {}),
-        trees={"tree": tree},
-    )
+    book = bare_book(unprompted=0.0, opening_minutes=opening_minutes, checks=checks, fixes=fixes or {}, trees=[tree])
     return book, Network(tuple(f"c{i}" for i in range(len(matrix.p))), matrix.p, nodes)
 
 

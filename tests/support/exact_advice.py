@@ -11,7 +11,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
-from trees.book.model import Answer, Book, Cause, Check, Fix, Sign, Source
+from bare_book import bare_book
+
+from trees.book.model import Answer, Book, Cause, Check, Fix, Sign
 from trees.suspects import Evidence, Network, Row, SignNode, rank_checks
 
 LEVELS = ("no", "yes")
@@ -59,20 +61,12 @@ def draw(rng: random.Random, causes: int, checks: int, *, several: bool) -> Work
     fixes = {
         f"f{i}": Fix(id=f"f{i}", do="", minutes=rng.lognormvariate(3.219, 0.6), cures=(f"c{i}",)) for i in range(causes)
     }
-    book = _book(records, asked, fixes)
+    signs = [Sign(id=sign, name="") for sign in nodes]
+    book = bare_book(opening_minutes=0.0, signs=signs, causes=records, checks=asked, fixes=fixes)
     drawn = Network.of(book)
     # one cause only is the limit of vanishing priors given at least one
     priors = drawn.priors[:causes] if several else tuple(share * 1e-9 for share in shares)
     return Workshop(book, Network(drawn.causes[:causes], priors, nodes))
-
-
-def _book(causes: Sequence[Cause], checks: dict[str, Check], fixes: dict[str, Fix]) -> Book:
-    return Book(
-        title="", edition="", language="en", reviewed="", fingerprint="", words={}, unprompted=0.03, tools={},
-        caller_may={}, start_limit={}, opening_minutes=0.0, source=Source("practice"), families={},
-        signs={k.replace("k", "s"): Sign(id=k.replace("k", "s"), name="") for k in checks},
-        causes={cause.id: cause for cause in causes}, cautions={}, checks=checks, fixes=fixes, gate=(), trees={},
-    )  # fmt: skip
 
 
 class Exact:

@@ -9,7 +9,9 @@ from dataclasses import dataclass
 from itertools import product
 from typing import Any
 
-from trees.book.model import Answer, Book, Cause, Check, Fix, Sign, Source
+from bare_book import bare_book
+
+from trees.book.model import Answer, Book, Cause, Check, Fix, Sign
 from trees.suspects import Evidence, Network, Row, SignNode
 
 LEVELS = ("no", "yes")
@@ -56,21 +58,19 @@ def book_of(job: Job, checks: int) -> Book:
     rng = random.Random(checks)
     causes = job.network.causes
     open_signs = [sign for sign in job.network.signs if sign not in job.said][:checks]
-    asked = {
-        f"k_{sign}": Check(
+    asked = [
+        Check(
             id=f"k_{sign}", form="look", wording="", minutes=rng.uniform(1, 8),
             answers=tuple(Answer(id=level, means=level, says={sign: level}) for level in LEVELS),
         )
         for sign in open_signs
-    }  # fmt: skip
-    return Book(
-        title="", edition="", language="en", reviewed="", fingerprint="", words={}, unprompted=0.03, tools={},
-        caller_may={}, start_limit={}, opening_minutes=15.0, source=Source("practice"), families={}, cautions={},
-        signs={sign: Sign(id=sign, name="") for sign in job.network.signs},
-        causes={c: Cause(id=c, name="", kind="root", lives="unit", share=1.0) for c in causes},
-        checks=asked, gate=(), trees={},
-        fixes={f"f_{c}": Fix(id=f"f_{c}", do="", minutes=rng.uniform(5, 60), cures=(c,)) for c in causes},
-    )  # fmt: skip
+    ]  # fmt: skip
+    return bare_book(
+        signs=[Sign(id=sign, name="") for sign in job.network.signs],
+        causes=[Cause(id=c, name="", kind="root", lives="unit", share=1.0) for c in causes],
+        checks=asked,
+        fixes=[Fix(id=f"f_{c}", do="", minutes=rng.uniform(5, 60), cures=(c,)) for c in causes],
+    )
 
 
 def folded(job: Job) -> Job:

@@ -2,13 +2,13 @@
 
 from trees.suspects.change_of_mind import Turn, turns
 from trees.suspects.evidence import Evidence, Observed, Tried, blend
-from trees.suspects.fix_order import Action, FixAdvice, FixPlan, fix_plan
+from trees.suspects.fix_order import Action, FixAdvice, fix_plan
 from trees.suspects.network import UNLISTED, Network, Row, SignNode
-from trees.suspects.next_check import Advice, Opening, Worth, rank_checks
+from trees.suspects.next_check import Advice, Worth, rank_checks
 from trees.suspects.posterior import Posterior, decibans, posterior
-from trees.suspects.priors import Priors, priors_of
+from trees.suspects.priors import priors_of
 from trees.suspects.together import Pair, pairs
-from trees.suspects.why import Weight, Why, why
+from trees.suspects.why import Why, why
 from trees.suspects.why_words import in_words, percent
 
 __all__ = [
@@ -17,18 +17,14 @@ __all__ = [
     "Advice",
     "Evidence",
     "FixAdvice",
-    "FixPlan",
     "Network",
     "Observed",
-    "Opening",
     "Pair",
     "Posterior",
-    "Priors",
     "Row",
     "SignNode",
     "Tried",
     "Turn",
-    "Weight",
     "Why",
     "Worth",
     "blend",

@@ -11,7 +11,7 @@ from trees.suspects.evidence import Evidence
 from trees.suspects.posterior import Weighed
 
 _NO_ROW: Sequence[float] = ()
-_NEVER = 1e-12
+NEVER = 1e-12
 """An answer of so small a share is left out: its digits are lost in the difference."""
 
 Says = Mapping[str, str]
@@ -70,7 +70,7 @@ class Foresight:
         return [
             Outcome(says, weight / everything, self._marginals(row, weight))
             for says, weight, row in raw
-            if weight > _NEVER * everything
+            if weight > NEVER * everything
         ]
 
     def _marginals(self, present: Sequence[float], total: float) -> tuple[float, ...]:

@@ -48,8 +48,8 @@ class Plan:
     """Most bits open at once."""
 
 
-def plan_of(case: Case, max_width: int = MAX_WIDTH) -> Plan:
-    """Choose an order of the causes; SuspectsError if more than `max_width` answers would be open at once."""
+def plan_of(case: Case) -> Plan:
+    """Choose an order of the causes; SuspectsError if more than MAX_WIDTH answers would be open at once."""
     order = _order(case)
     last: dict[int, int] = {}
     for cause in order:
@@ -64,7 +64,7 @@ def plan_of(case: Case, max_width: int = MAX_WIDTH) -> Plan:
         opens = tuple(chance for b in opening for chance in case.striking[b].start)
         frontier += [(b, bit) for b in opening for bit in range(len(case.striking[b].start))]
         width = max(width, len(frontier))
-        if width > max_width:
+        if width > MAX_WIDTH:
             raise SuspectsError(
                 _(
                     "Too many striking answers hang together ({n}, {width} open at once) to weigh them exactly. "

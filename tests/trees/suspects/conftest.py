@@ -5,11 +5,12 @@ from __future__ import annotations
 import random
 from collections.abc import Callable, Iterator
 from itertools import product
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import pytest
+from bare_book import bare_book
 
-from trees.book.model import Book, Source
+from trees.book.model import Book
 from trees.suspects import Evidence, Network, Observed, Row, SignNode
 
 
@@ -95,42 +96,16 @@ def random_evidence(rng: random.Random, network: Network, share: float = 0.7) ->
     return Evidence(tuple(items))
 
 
-def make_book(**parts: Any) -> Book:
-    """Build a small book from records: `causes`, `signs`, `checks`, `fixes` as tuples, the rest as plain as can be."""
-    by_id = {
-        name: {record.id: record for record in parts.pop(name, ())} for name in ("causes", "signs", "checks", "fixes")
-    }
-    plain: dict[str, Any] = {
-        "title": "Harbour and hut workshop (invented)",
-        "edition": "1",
-        "language": "en",
-        "reviewed": "2026-01-01",
-        "fingerprint": "000000000000",
-        "words": {},
-        "unprompted": 0.03,
-        "tools": {},
-        "caller_may": {},
-        "start_limit": {},
-        "opening_minutes": 15.0,
-        "source": Source("practice"),
-        "families": {},
-        "cautions": {},
-        "gate": (),
-        "trees": {},
-    }
-    return Book(**(plain | by_id | parts))
-
-
 class Lab(NamedTuple):
     """Tools of these tests."""
 
     enumerate_all: Callable[[Network, Evidence], Truth]
     random_network: Callable[..., Network]
     random_evidence: Callable[..., Evidence]
-    make_book: Callable[..., Book]
+    bare_book: Callable[..., Book]
 
 
 @pytest.fixture(scope="session")
 def lab() -> Iterator[Lab]:
     """Give the referee and the drawing of random models."""
-    yield Lab(enumerate_all, random_network, random_evidence, make_book)
+    yield Lab(enumerate_all, random_network, random_evidence, bare_book)

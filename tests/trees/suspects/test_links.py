@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from shipped_book import shipped
 
-from trees.book import load_book, shipped_book_path
 from trees.suspects.links import LinkSeen, SingleJob, binomial_tail, links_seen
 
 
@@ -17,7 +17,7 @@ def test_tail_of_a_binomial_count_is_that_worked_by_hand() -> None:
 
 def test_link_is_counted_only_where_somebody_asked() -> None:
     """Three jobs had the cause; in two its sign was asked, in one it showed; a sign that it lacks is no link."""
-    book = load_book(shipped_book_path())
+    book = shipped()
     cause = book.causes["screen_blocked"]
     sign = next(iter(cause.shows))
     foreign = next(name for name in book.signs if name not in cause.shows)
@@ -43,4 +43,4 @@ def test_count_far_from_the_word_is_flagged_and_said() -> None:
 
 def test_no_jobs_no_links() -> None:
     """Nothing closed, nothing told."""
-    assert links_seen(load_book(shipped_book_path()), []) == ()
+    assert links_seen(shipped(), []) == ()

@@ -18,14 +18,14 @@ def _cause(name: str, share: float, shows: Any = None, **more: Any) -> Cause:
 def test_chance_before_any_answer_is_the_share(lab: Any) -> None:
     """With nothing known, each cause is as likely as its share of jobs."""
     shares = {"damp_fuel": 60, "oversized": 45, "low_volts": 30}
-    network = Network.of(lab.make_book(causes=tuple(_cause(c, s) for c, s in shares.items())))
+    network = Network.of(lab.bare_book(causes=tuple(_cause(c, s) for c, s in shares.items())))
     assert posterior(network).marginals == pytest.approx({c: s / 100 for c, s in shares.items()}, rel=1e-12)
     assert network.notes == ()
 
 
 def test_a_rest_below_100_is_a_cause_of_its_own(lab: Any) -> None:
     """Shares that add up to 70 leave the rest to a cause that the book does not list; the shares stay exact."""
-    network = Network.of(lab.make_book(causes=(_cause("a", 40), _cause("b", 30))))
+    network = Network.of(lab.bare_book(causes=(_cause("a", 40), _cause("b", 30))))
     found = posterior(network).marginals
     assert found == pytest.approx({"a": 0.40, "b": 0.30, UNLISTED: 0.32}, rel=1e-9)
     assert "does not list" in network.notes[0]
@@ -33,13 +33,13 @@ def test_a_rest_below_100_is_a_cause_of_its_own(lab: Any) -> None:
 
 def test_one_cause_in_every_job_stays_finite(lab: Any) -> None:
     """A share of 100 is nearly certain, not a division by zero."""
-    assert posterior(Network.of(lab.make_book(causes=(_cause("a", 100),)))).marginals["a"] > 0.999
+    assert posterior(Network.of(lab.bare_book(causes=(_cause("a", 100),)))).marginals["a"] > 0.999
 
 
 def test_levels_and_unprompted_become_running_sums(lab: Any) -> None:
     """Rows hold the chance of each level and of at most each level; one unprompted number is split over the levels."""
     coke = Sign(id="coke", name="Coke", levels=("none", "light", "hard"), unprompted=(0.04,))
-    book = lab.make_book(
+    book = lab.bare_book(
         causes=(_cause("a", 60, {"coke": {"light": 0.55, "hard": 0.25}}), _cause("b", 60)), signs=(coke,)
     )
     node = Network.of(book).signs["coke"]
@@ -53,7 +53,7 @@ def test_words_past_99_percent_are_scaled_and_noted(lab: Any) -> None:
     """A cause whose words for one sign add up past 0.99 is scaled down, and the author is told which."""
     coke = Sign(id="coke", name="Coke", levels=("none", "light", "hard"), unprompted=(0.02, 0.01))
     shows = {"coke": {"light": 0.80, "hard": 0.55}}
-    network = Network.of(lab.make_book(causes=(_cause("a", 60, shows), _cause("b", 60)), signs=(coke,)))
+    network = Network.of(lab.bare_book(causes=(_cause("a", 60, shows), _cause("b", 60)), signs=(coke,)))
     assert network.signs["coke"].links[0].chances == pytest.approx((0.01, 0.80 * 0.99 / 1.35, 0.55 * 0.99 / 1.35))
     assert network.notes == ("The words of a for coke add up to 1.35; they were scaled to 0.99.",)
 
@@ -65,7 +65,7 @@ def test_what_does_not_apply_is_left_out(lab: Any) -> None:
         Sign(id="leak", name="", applies={"medium": "coolant"}),
         Sign(id="v24", name="", applies={"voltage": "24"}),
     )
-    book = lab.make_book(causes=causes, signs=signs)
+    book = lab.bare_book(causes=causes, signs=signs)
     whole, air = Network.of(book), Network.of(book, {"medium": "air", "voltage": "24"})
     assert whole.causes == ("a", "b", "pump")
     assert (air.causes, tuple(air.signs)) == (("a", "b"), ("v24",))
@@ -87,7 +87,7 @@ def test_what_does_not_apply_is_left_out(lab: Any) -> None:
 def test_books_that_cannot_be_weighed(lab: Any, causes: tuple[Cause, ...], sentence: str) -> None:
     """What is wrong with the book is told in a sentence."""
     with pytest.raises(SuspectsError, match=sentence):
-        Network.of(lab.make_book(causes=causes, signs=(Sign(id="s", name="s"),)), {"medium": "air"})
+        Network.of(lab.bare_book(causes=causes, signs=(Sign(id="s", name="s"),)), {"medium": "air"})
 
 
 def test_shares_survive_the_way_to_priors_and_back() -> None:

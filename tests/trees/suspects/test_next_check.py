@@ -50,7 +50,7 @@ CHECKS = (
 
 
 def _book(lab: Any, **parts: Any) -> Book:
-    return lab.make_book(**({"causes": CAUSES, "signs": SIGNS, "fixes": FIXES, "checks": CHECKS} | parts))
+    return lab.bare_book(**({"causes": CAUSES, "signs": SIGNS, "fixes": FIXES, "checks": CHECKS} | parts))
 
 
 def test_a_foreseen_answer_is_the_answer_given(lab: Any) -> None:
