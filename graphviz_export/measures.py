@@ -91,7 +91,6 @@ def frame_data(chart: Chart, sheet: Paper, fonts: FontChoice, column_em: float) 
         "col_em": column_em,
         "badge_em": max(2.4, 0.56 * digits + 1.05),
         "badge_h_em": BADGE_HEIGHT_EM,
-        "arrival_em": ARRIVAL_EM,
         "circle_em": CIRCLE_EM,
         "circle_wide_em": circle_wide_em(chart),
         "beside_em": BESIDE_EM,

@@ -17,14 +17,17 @@ from graphviz_export.report_work import caution_lines, not_checked, parts_used, 
 from trees.book.words import END_NAMES, UNKNOWN
 from trees.language import _, pgettext
 from trees.walk import Walk
+from trees.walk.beside import Photo
 from trees.walk.question import PLACE_NAMES
 from trees.walk.ranking import rank
 
 __all__ = ["FIRST_WORDS", "INVENTED", "CauseRow", "ReadingRow", "Report", "gather_report"]
 
 
-def gather_report(walk: Walk, number: str, *, invented: bool = False, sources: bool = False) -> Report:
-    """Gather what a job's report says; with `sources` also what every number rests on."""
+def gather_report(
+    walk: Walk, number: str, *, invented: bool = False, sources: bool = False, customer: str = ""
+) -> Report:
+    """Gather what a job's report says, for the customer told in one line; with `sources` also what numbers rest on."""
     book, now, result = walk.book, walk.now, walk.conclusion
     stop = book.cautions.get(now.stopped or "")
     suspects, trouble = rank(walk)
@@ -34,7 +37,8 @@ def gather_report(walk: Walk, number: str, *, invented: bool = False, sources: b
     return Report(
         number=number,
         complaint=now.words,
-        unit=now.unit.family.name if now.unit.family else _("Class of unit not known"),
+        customer=customer,
+        unit=_unit(walk),
         place=PLACE_NAMES[now.place],
         day=now.day,
         language=book.language,
@@ -70,9 +74,21 @@ def gather_report(walk: Walk, number: str, *, invented: bool = False, sources: b
         not_checked=not_checked(walk),
         would_change=would_change(walk, suspects, weighed=not trouble),
         notes=tuple(text for _other, text in now.notes),
+        photos=tuple(_photo(photo) for photo in now.beside.photos),
         struck=tuple(f"{item.asked}: {item.answered} ({item.struck})" for item in walk.trail if item.struck),
         numbers=number_rows(walk) if sources else (),
     )
+
+
+def _unit(walk: Walk) -> str:
+    family, serial = walk.now.unit.family, walk.now.beside.serial
+    name = family.name if family else _("Class of unit not known")
+    return _("{name}, serial number {serial}").format(name=name, serial=serial) if serial else name
+
+
+def _photo(photo: Photo) -> str:
+    shows = ": ".join(part for part in (photo.text, photo.path) if part)
+    return _("{shows} (SHA-256 {digest})").format(shows=shows, digest=photo.sha256).strip()
 
 
 def _closed(end: str | None, text: str) -> str:

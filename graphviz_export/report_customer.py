@@ -42,6 +42,8 @@ class CustomerPage:
     """What stands on the one page for the customer."""
 
     complaint: str
+    customer: str
+    """Who it is for; empty where nobody said."""
     unit: str
     where: str
     """Place and day."""
@@ -56,6 +58,17 @@ class CustomerPage:
     run_hours: tuple[Bar, ...]
     moved: str = ""
     """What was shortened or left out here and stands whole in the record; empty if nothing was."""
+
+    @property
+    def facts(self) -> tuple[tuple[str, str], ...]:
+        """What stands at the head of the page, each with its name."""
+        return (
+            (_("Complaint"), self.complaint),
+            *(((_("Customer"), self.customer),) if self.customer else ()),
+            (_("Unit"), self.unit),
+            (_("Done"), self.where),
+            (_("Result"), self.closed),
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +135,7 @@ def _page(report: Report, cutter: _Cutter) -> CustomerPage:
         done.append(_("Parts: {listed}.").format(listed=", ".join(report.parts)))
     page = CustomerPage(
         complaint=cutter.line(report.complaint, _("complaint")),
+        customer=cutter.line(report.customer, _("customer")),
         unit=cutter.line(report.unit, _("unit")),
         where=cutter.line(f"{report.place}, {report.day}", _("place")),
         closed=cutter.line(report.closed, _("result")),

@@ -24,10 +24,13 @@ def write_report(
     letterhead: Letterhead | None = None,
     form: str | None = None,
     sources: bool = False,
+    customer: str = "",
 ) -> Path:
     """Write a job's report as `.pdf`, `.html`, `.md` or `.json`; `form` where the ending does not tell. PaperError."""
     form = form or report_format(out)
-    data = report_bytes(walk, number, form, invented=invented, letterhead=letterhead, sources=sources)
+    data = report_bytes(
+        walk, number, form, invented=invented, letterhead=letterhead, sources=sources, customer=customer
+    )
     write_files((out,), [data], private=True)
     return out
 
@@ -51,9 +54,10 @@ def report_bytes(
     invented: bool = False,
     letterhead: Letterhead | None = None,
     sources: bool = False,
+    customer: str = "",
 ) -> bytes:
     """Return a job's report in one of `REPORT_FORMATS`; the same job gives the same bytes. PaperError."""
-    report = gather_report(walk, number, invented=invented, sources=sources)
+    report = gather_report(walk, number, invented=invented, sources=sources, customer=customer)
     return drawn(report, form, letterhead or Letterhead())
 
 

@@ -10,23 +10,23 @@ from graphviz_export.letterhead import Letterhead, Logo
 from graphviz_export.report_customer import CustomerPage
 from graphviz_export.report_records import FIRST_WORDS, INVENTED, Bar, Report
 from graphviz_export.report_sections import (
-    FIGURE_HEADS,
     NOTE_PARTS,
     NOTE_SUSPECTS,
     NOTE_UNCERTAINTY,
-    PAIR_HEADS,
-    READING_HEADS,
-    WORK_HEADS,
     Section,
-    evidence_lines,
-    figure_cells,
+    Table,
+    advice_section,
+    customer_sections,
+    evidence_sections,
+    figures_table,
     found_sections,
     late_sections,
-    reading_cells,
+    pairs_table,
+    readings_table,
     record_facts,
-    work_cells,
+    work_table,
 )
-from trees.language import _, said
+from trees.language import _
 from trees.text import printable
 
 _POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
@@ -113,27 +113,13 @@ def _invented(report: Report) -> str:
 
 
 def _customer(page: CustomerPage, head: Letterhead) -> Iterable[str]:
-    facts = (
-        (_("Complaint"), page.complaint),
-        (_("Unit"), page.unit),
-        (_("Done"), page.where),
-        (_("Result"), page.closed),
-    )
-    yield _facts(facts)
+    yield _facts(page.facts)
     if page.stop:
         steps = "".join(f"<li>{escape(line)}</li>" for line in page.stop_lines)
         stopped = _("STOPPED FOR SAFETY: {stop}").format(stop=page.stop)
         yield f'<div class="stop"><strong>{escape(stopped)}</strong><ol>{steps}</ol></div>'
-    for title, lines in (
-        (_("What was wrong"), page.wrong),
-        (_("Why"), page.why),
-        (_("What was done"), page.done),
-        (_("What to do now"), page.now),
-    ):
-        yield _list(Section(title, lines))
-    rows = [(r.what, r.before, r.after, r.limits, r.verdict) for r in page.readings]
-    heads = said(PAIR_HEADS)
-    yield _table(_("Readings before and after"), heads, rows).replace('class="wide"', 'class="wide pairs"')
+    yield from map(_list, customer_sections(page))
+    yield _table(pairs_table(page)).replace('class="wide"', 'class="wide pairs"')
     yield _bars(_("Run hours at each output step"), page.run_hours)
     number = escape(head.emergency_number or _("your local emergency number"))
     call = escape(_("Fire, alarm or feeling unwell: out into the air, then call {number}."))
@@ -147,22 +133,19 @@ def _record(report: Report) -> Iterable[str]:
         yield f"<p><strong>{escape(_('Starts were forbidden:'))}</strong> {escape(report.starts_forbidden)}</p>"
     yield f"<h2>{escape(_('What was found'))}</h2>"
     yield from (_list(section, level=3) for section in found_sections(report))
-    yield _table(
-        _("Work done, and who may do what"), said(WORK_HEADS), map(work_cells, report.work), _("No work was done.")
-    )
+    yield _table(work_table(report))
     if report.parts:
         yield f"<p>{escape(_('Parts used: {parts}.').format(parts=', '.join(report.parts)))} {_(NOTE_PARTS)}</p>"
-    yield _list(Section(_("So that it stays away"), report.advice, _("No advice follows from what was found.")))
-    yield _table(_("Readings"), said(READING_HEADS), map(reading_cells, report.readings), _("No reading was taken."))
+    yield _list(advice_section(report))
+    yield _table(readings_table(report))
     yield f'<p class="small">{_(NOTE_UNCERTAINTY)}</p>' if report.readings else ""
-    yield _table(_("Figures"), said(FIGURE_HEADS), map(figure_cells, report.figures))
+    yield _table(figures_table(report))
     yield _bars(_("Causes by the answers"), report.suspects)
     yield f'<p class="small">{_(NOTE_SUSPECTS)}</p>' if report.suspects else ""
     yield f"<p>{escape(report.suspects_trouble)}</p>" if report.suspects_trouble else ""
     yield f"<h2>{escape(_('Evidence for each cause'))}</h2>" if report.evidence else ""
-    for row in report.evidence:
-        yield _list(Section(f"{row.cause} — {row.state}", evidence_lines(row)), level=3)
-    yield from (_list(section) for section in late_sections(report))
+    yield from (_list(section, level=3) for section in evidence_sections(report))
+    yield from map(_list, late_sections(report))
 
 
 def _facts(rows: Iterable[tuple[str, str]]) -> str:
@@ -177,13 +160,13 @@ def _list(section: Section, *, level: int = 2) -> str:
     return f"<h{level}>{escape(section.title)}</h{level}>{body}"
 
 
-def _table(title: str, heads: Sequence[str], rows: Iterable[Sequence[str]], empty: str = "") -> str:
-    lines = ["<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in row) + "</tr>" for row in rows]
+def _table(shown: Table) -> str:
+    lines = ["<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in row) + "</tr>" for row in shown.rows]
     if not lines:
-        return f"<h2>{escape(title)}</h2><p>{escape(empty)}</p>" if empty else ""
-    top = "".join(f'<th scope="col">{escape(head)}</th>' for head in heads)
+        return f"<h2>{escape(shown.title)}</h2><p>{escape(shown.empty)}</p>" if shown.empty else ""
+    top = "".join(f'<th scope="col">{escape(head)}</th>' for head in shown.heads)
     table = f"<table><thead><tr>{top}</tr></thead><tbody>{''.join(lines)}</tbody></table>"
-    return f'<h2>{escape(title)}</h2><div class="wide">{table}</div>'
+    return f'<h2>{escape(shown.title)}</h2><div class="wide">{table}</div>'
 
 
 def _bars(title: str, bars: Sequence[Bar]) -> str:

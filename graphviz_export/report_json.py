@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from typing import Any
 
 from graphviz_export.letterhead import Letterhead
 from graphviz_export.report_records import FIRST_WORDS, Report
@@ -12,11 +11,6 @@ from trees.text import json_text as safe_json
 
 FORM = 1
 """Number of the form; a reader of form 1 may pass over keys that it does not know."""
-
-
-def as_json(report: Report) -> dict[str, Any]:
-    """Return the report as plain JSON values."""
-    return asdict(report)
 
 
 def json_text(report: Report, letterhead: Letterhead) -> str:
@@ -30,6 +24,6 @@ def json_text(report: Report, letterhead: Letterhead) -> str:
             "address": list(letterhead.address),
             "emergency_number": letterhead.emergency_number,
         },
-        **as_json(report),
+        **asdict(report),
     }
     return safe_json(whole, indent=1) + "\n"

@@ -9,23 +9,23 @@ from graphviz_export.letterhead import Letterhead
 from graphviz_export.report_customer import CustomerPage, customer_pages
 from graphviz_export.report_records import FIRST_WORDS, INVENTED, Bar, Report
 from graphviz_export.report_sections import (
-    FIGURE_HEADS,
     NOTE_PARTS,
     NOTE_SUSPECTS,
     NOTE_UNCERTAINTY,
-    PAIR_HEADS,
-    READING_HEADS,
-    WORK_HEADS,
     Section,
-    evidence_lines,
-    figure_cells,
+    Table,
+    advice_section,
+    customer_sections,
+    evidence_sections,
+    figures_table,
     found_sections,
     late_sections,
-    reading_cells,
+    pairs_table,
+    readings_table,
     record_facts,
-    work_cells,
+    work_table,
 )
-from trees.language import _, said
+from trees.language import _
 from trees.text import printable
 
 _SPECIAL = re.compile(r"([\\`*_{}\[\]<>#|~&$@]|:(?=[/A-Za-z])|(?<=[Ww][Ww][Ww])\.)")
@@ -54,26 +54,13 @@ def markdown(report: Report, letterhead: Letterhead | None = None) -> str:
 
 
 def _customer(page: CustomerPage, head: Letterhead) -> list[str]:
-    out = [
-        f"- {_('Complaint')}: {escape(page.complaint)}",
-        f"- {_('Unit')}: {escape(page.unit)}",
-        f"- {_('Done')}: {escape(page.where)}",
-        f"- {_('Result')}: {escape(page.closed)}",
-        "",
-    ]
+    out = _facts(page.facts)
     if page.stop:
         out += [f"> **{_('STOPPED FOR SAFETY: {stop}').format(stop=escape(page.stop))}**", ""]
         out += [f"{n}. {escape(line)}" for n, line in enumerate(page.stop_lines, start=1)] + [""]
-    for title, lines in (
-        (_("What was wrong"), page.wrong),
-        (_("Why"), page.why),
-        (_("What was done"), page.done),
-        (_("What to do now"), page.now),
-    ):
-        out += _section(Section(title, lines))
-    if page.readings:
-        rows = [(r.what, r.before, r.after, r.limits, r.verdict) for r in page.readings]
-        out += _table(_("Readings before and after"), said(PAIR_HEADS), rows)
+    for section in customer_sections(page):
+        out += _section(section)
+    out += _table(pairs_table(page))
     out += _bars(_("Run hours at each output step"), page.run_hours)
     number = head.emergency_number
     out += [
@@ -86,41 +73,35 @@ def _customer(page: CustomerPage, head: Letterhead) -> list[str]:
 
 
 def _record(report: Report) -> list[str]:
-    out = [*(f"- {name}: {escape(text)}" for name, text in record_facts(report)), ""]
+    out = _facts(record_facts(report))
     if report.starts_forbidden:
-        out += [
-            f"- {_('Starts were forbidden:')} {escape(report.starts_forbidden)}",
-            "",
-        ]
+        out += [f"- {_('Starts were forbidden:')} {escape(report.starts_forbidden)}", ""]
     out += [f"## {_('What was found')}", ""]
     out += [
         f"- **{escape(section.title)}:** {escape(line)}"
         for section in found_sections(report)
         for line in (section.lines or ((section.empty,) if section.empty else ()))
     ]
-    out += _table(
-        _("Work done, and who may do what"), said(WORK_HEADS), map(work_cells, report.work), _("No work was done.")
-    )
+    out += _table(work_table(report))
     if report.parts:
-        out += [
-            "",
-            f"{_('Parts used: {parts}.').format(parts=escape(', '.join(report.parts)))} {_(NOTE_PARTS)}",
-        ]
-    out += _section(Section(_("So that it stays away"), report.advice, _("No advice follows from what was found.")))
-    out += _table(_("Readings"), said(READING_HEADS), map(reading_cells, report.readings), _("No reading was taken."))
+        out += ["", f"{_('Parts used: {parts}.').format(parts=escape(', '.join(report.parts)))} {_(NOTE_PARTS)}"]
+    out += _section(advice_section(report))
+    out += _table(readings_table(report))
     out += ["", _(NOTE_UNCERTAINTY)] if report.readings else []
-    if report.figures:
-        out += _table(_("Figures"), said(FIGURE_HEADS), map(figure_cells, report.figures))
+    out += _table(figures_table(report))
     out += _bars(_("Causes by the answers"), report.suspects)
     out += ["", _(NOTE_SUSPECTS)] if report.suspects else []
     out += ["", escape(report.suspects_trouble)] if report.suspects_trouble else []
     out += ["", f"## {_('Evidence for each cause')}"] if report.evidence else []
-    for row in report.evidence:
-        out += ["", f"### {escape(row.cause)} — {escape(row.state)}", ""]
-        out += [f"- {escape(line)}" for line in evidence_lines(row)]
+    for section in evidence_sections(report):
+        out += ["", f"### {escape(section.title)}", "", *(f"- {escape(line)}" for line in section.lines)]
     for section in late_sections(report):
         out += _section(section)
     return out
+
+
+def _facts(rows: Iterable[tuple[str, str]]) -> list[str]:
+    return [*(f"- {name}: {escape(text)}" for name, text in rows), ""]
 
 
 def _section(section: Section) -> list[str]:
@@ -129,12 +110,12 @@ def _section(section: Section) -> list[str]:
     return ["", f"## {section.title}", "", *([f"- {escape(line)}" for line in section.lines] or [section.empty])]
 
 
-def _table(title: str, heads: Sequence[str], rows: Iterable[Sequence[str]], empty: str = "") -> list[str]:
-    lines = ["| " + " | ".join(escape(cell) for cell in row) + " |" for row in rows]
-    out = ["", f"## {title}", ""]
+def _table(table: Table) -> list[str]:
+    lines = ["| " + " | ".join(escape(cell) for cell in row) + " |" for row in table.rows]
+    out = ["", f"## {table.title}", ""]
     if not lines:
-        return [*out, empty] if empty else []
-    return [*out, f"| {' | '.join(heads)} |", "|" + "---|" * len(heads), *lines]
+        return [*out, table.empty] if table.empty else []
+    return [*out, f"| {' | '.join(table.heads)} |", "|" + "---|" * len(table.heads), *lines]
 
 
 def _bars(title: str, bars: Sequence[Bar]) -> list[str]:

@@ -10,24 +10,23 @@ from graphviz_export.letterhead import Letterhead, Logo
 from graphviz_export.report_customer import CustomerPage, customer_pages
 from graphviz_export.report_records import FIRST_WORDS, INVENTED, Bar, Report
 from graphviz_export.report_sections import (
-    FIGURE_HEADS,
     NOTE_PARTS,
     NOTE_SUSPECTS,
     NOTE_UNCERTAINTY,
-    PAIR_HEADS,
-    READING_HEADS,
-    WORK_HEADS,
     Section,
-    evidence_lines,
-    figure_cells,
+    advice_section,
+    customer_sections,
+    evidence_sections,
+    figures_table,
     found_sections,
     late_sections,
-    reading_cells,
+    pairs_table,
+    readings_table,
     record_facts,
-    work_cells,
+    work_table,
 )
 from graphviz_export.typst_run import FontChoice, choose_fonts, date_of, draw, language_of, measure
-from trees.language import N_, _, said
+from trees.language import N_, _
 from trees.text import printable
 
 _TEMPLATE = "report.typ"
@@ -123,7 +122,7 @@ def _data(report: Report) -> dict[str, Any]:
         "date": list(date_of(report.day)),
         "lang": language,
         "region": region,
-        "words": {**said_words(), "pair_heads": said(PAIR_HEADS)},
+        "words": said_words(),
         "first_words": _(FIRST_WORDS),
         "invented": report.invented,
         "invented_words": _(INVENTED),
@@ -133,50 +132,42 @@ def _data(report: Report) -> dict[str, Any]:
 
 
 def _customer(page: CustomerPage) -> dict[str, Any]:
+    *before, now = customer_sections(page)
+    pairs = pairs_table(page)
     return {
-        "facts": [
-            [_("Complaint"), page.complaint],
-            [_("Unit"), page.unit],
-            [_("Done"), page.where],
-            [_("Result"), page.closed],
-        ],
+        "facts": page.facts,
         "stop": page.stop,
         "stop_lines": list(page.stop_lines),
-        "sections": [
-            [_("What was wrong"), page.wrong, ""],
-            [_("Why"), page.why, ""],
-            [_("What was done"), page.done, ""],
-            [_("What to do now"), page.now, _("Nothing.")],
-        ],
-        "readings": [[r.what, r.before, r.after, r.limits, r.verdict] for r in page.readings],
+        "sections": [*([each.title, each.lines, ""] for each in before), [now.title, now.lines, _("Nothing.")]],
+        "pair_heads": pairs.heads,
+        "readings": pairs.rows,
         "run_hours": [_bar(bar) for bar in page.run_hours],
         "moved": page.moved,
     }
 
 
 def _record(report: Report) -> dict[str, Any]:
+    work, readings, figures = work_table(report), readings_table(report), figures_table(report)
     return {
-        "record_facts": [list(fact) for fact in record_facts(report)],
+        "record_facts": record_facts(report),
         "stop": report.stop,
         "stop_lines": report.stop_lines,
         "starts_forbidden": report.starts_forbidden,
         "found": _told(found_sections(report)),
-        "work_heads": said(WORK_HEADS),
-        "work": [work_cells(row) for row in report.work],
+        "work_heads": work.heads,
+        "work": work.rows,
         "parts": ", ".join(report.parts),
         "note_parts": _(NOTE_PARTS),
-        "advice": _told(
-            (Section(_("So that it stays away"), report.advice, _("No advice follows from what was found.")),)
-        ),
-        "reading_heads": said(READING_HEADS),
-        "readings": [reading_cells(row) for row in report.readings],
+        "advice": _told((advice_section(report),)),
+        "reading_heads": readings.heads,
+        "readings": readings.rows,
         "note_uncertainty": _(NOTE_UNCERTAINTY),
-        "figure_heads": said(FIGURE_HEADS),
-        "figures": [figure_cells(row) for row in report.figures],
+        "figure_heads": figures.heads,
+        "figures": figures.rows,
         "suspects": [_bar(bar) for bar in report.suspects],
         "note_suspects": _(NOTE_SUSPECTS),
         "suspects_trouble": report.suspects_trouble,
-        "evidence": _told(tuple(Section(f"{row.cause} — {row.state}", evidence_lines(row)) for row in report.evidence)),
+        "evidence": _told(evidence_sections(report)),
         "late": _told(late_sections(report)),
     }
 

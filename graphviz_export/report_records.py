@@ -132,6 +132,8 @@ class Report:
 
     number: str
     complaint: str
+    customer: str
+    """Who it is for, in one line; empty where nobody said."""
     unit: str
     place: str
     day: str
@@ -174,6 +176,8 @@ class Report:
     would_change: tuple[str, ...]
     """What was not checked and would still change the result."""
     notes: tuple[str, ...]
+    photos: tuple[str, ...]
+    """What each shows, where its file lay, and the SHA-256 of its bytes."""
     struck: tuple[str, ...]
     """Answers that no longer count, and why."""
     numbers: tuple[NumberRow, ...]

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 FAMILY = "Arimo"
 PageFormat = Literal["pdf", "png", "svg"]
 Data = Mapping[str, Any]
+DOTS_PER_INCH = 150.0
+"""Of a PNG."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,8 +66,6 @@ def draw(
     form: PageFormat,
     fonts: FontChoice,
     day: str,
-    *,
-    ppi: float = 150.0,
 ) -> list[bytes]:
     """Return the drawn document: one file as PDF, one a page as PNG or SVG. `day` stands in the file (ISO date)."""
     import typst
@@ -75,7 +75,7 @@ def draw(
         source = _lay_out(template, data, Path(folder))
         try:
             made = typst.Compiler(str(source), root=folder, font_paths=fonts.fonts).compile(
-                format=form, ppi=ppi, pdf_standards=standards, timestamp=_seconds(day)
+                format=form, ppi=DOTS_PER_INCH, pdf_standards=standards, timestamp=_seconds(day)
             )
         except typst.TypstError as error:
             raise PaperError(_("The pages could not be drawn: {message}.").format(message=error.message)) from error

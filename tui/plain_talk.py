@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from errno import EIO
 from typing import TextIO
 
 from trees.language import _
@@ -24,13 +25,21 @@ class Talk:
     def say(self, lines: str | Iterable[str]) -> None:
         """Print lines; a text of a book, a job or a file steers no terminal."""
         for line in [lines] if isinstance(lines, str) else lines:
-            print(printable(line, keep="\n"), file=self.told, flush=True)
+            try:
+                print(printable(line, keep="\n"), file=self.told, flush=True)
+            except OSError as error:
+                if error.errno != EIO:
+                    raise
+                return  # the terminal went away without a signal: the next question meets the end of the input
 
     def ask(self, question: str = "") -> str:
         """Print a question and return the line that is typed; EndOfInputError where there is none."""
         if question:
             self.say(question)
-        line = self.typed.readline()
+        try:
+            line = self.typed.readline()
+        except OSError:
+            line = ""
         if not line:
             raise EndOfInputError
         return line.strip()

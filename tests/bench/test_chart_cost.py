@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from made_chart import made_chart
 
 from graphviz_export.boxes import Box, Chart, Hazard, Row
 from graphviz_export.dot import dot_text
@@ -64,19 +65,7 @@ def tree_of(steps: int) -> Chart:
         kind = ("decision", "reading", "action")[index % 3]
         boxes.append(Box(no=100 + index, kind=kind, text=f"{text}?", rows=rows, hazards=hazards, minutes=5.0))  # type: ignore[arg-type]
     boxes += [Box(no=100 + n, kind="end", text="Released", short="Released") for n in range(inner, steps)]
-    return Chart(
-        tree="large",
-        title="Made for measuring",
-        book_title="Invented",
-        edition="1",
-        reviewed="2026-11-25",
-        fingerprint="0123456789ab",
-        language="en",
-        begin=100,
-        phone_exit=None,
-        shared=False,
-        boxes=tuple(boxes),
-    )
+    return made_chart(*boxes)
 
 
 def cost_of(run: Callable[[], int]) -> Cost:

@@ -6,6 +6,8 @@ import random
 from collections.abc import Callable
 
 import pytest
+from bare_book import bare_book
+from made_chart import made_chart
 
 from graphviz_export.boxes import Box, Chart, Hazard, Row
 from trees.book.model import Answer, Book, ByVoltage, Caution, Check, FamilyValue, Fix, ReadingField, Source
@@ -218,27 +220,18 @@ def make_book() -> MakeBook:
                 who="licensed",
             ),
         )
-        return Book(
+        return bare_book(
             title="Heaters of boats and huts",
             edition="2026.1",
-            language="en",
             reviewed="2026-11-25",
             fingerprint="0123456789ab",
-            words={},
-            unprompted=0.03,
             tools={"feeler_gauge": "Feeler gauges", "multimeter": "Multimeter", "measuring_glass": "Measuring glass"},
-            caller_may={},
             start_limit={"bench": 6, "site": 4, "phone": 2},
-            opening_minutes=15,
             source=Source("memory"),
-            families={},
-            signs={},
-            causes={},
-            cautions={caution.id: caution for caution in cautions},
+            cautions=cautions,
             checks=checks,
-            fixes={fix.id: fix for fix in fixes},
-            gate=(),
-            trees={tree.id: tree for tree in _trees(title)},
+            fixes=fixes,
+            trees=_trees(title),
         )
 
     return make
@@ -294,19 +287,7 @@ def _chance_chart(seed: int, steps: int) -> Chart:
         hazards = (Hazard("WARNING", "hot parts"),) if chance.random() < 0.3 else ()
         boxes.append(Box(no=no, kind=kind, text=_words(chance, 4, 20) + "?", rows=rows, hazards=hazards, minutes=5.0))
     boxes += [Box(no=no, kind="end", text=_words(chance, 2, 8), short="Released") for no in numbers[inner:]]
-    return Chart(
-        tree=f"chance_{seed}",
-        title=f"Made by chance, {seed}",
-        book_title="Invented",
-        edition="1",
-        reviewed="2026-11-25",
-        fingerprint="0123456789ab",
-        language="en",
-        begin=numbers[0],
-        phone_exit=None,
-        shared=False,
-        boxes=tuple(boxes),
-    )
+    return made_chart(*boxes)
 
 
 def _words(chance: random.Random, least: int, most: int) -> str:

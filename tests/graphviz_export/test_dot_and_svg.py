@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from shipped_book import shipped
 
 from graphviz_export.boxes import Chart, chart_of
 from graphviz_export.dot import dot_text
@@ -20,7 +21,6 @@ from graphviz_export.letters import line_em, wrap
 from graphviz_export.mermaid import mermaid_text
 from graphviz_export.step_list import list_text
 from graphviz_export.svg import SVG, svg_text, told
-from trees.book import load_book, shipped_book_path
 from trees.book.model import Book
 from trees.errors import PaperError
 
@@ -68,7 +68,7 @@ def test_dot_is_read_by_the_dot_of_the_system_too(make_book: MakeBook) -> None:
 
 def test_every_shipped_tree_is_one_picture() -> None:
     """Each tree that ships is read by the program, with a description of every step."""
-    book = load_book(shipped_book_path())
+    book = shipped()
     assert book.trees
     for tree in book.trees:
         chart = chart_of(book, tree)

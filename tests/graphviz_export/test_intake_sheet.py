@@ -8,12 +8,12 @@ from pathlib import Path
 
 import pypdf
 import pytest
+from shipped_book import shipped
 from small_book import small_book
 
 from graphviz_export.intake_sheet import PAGES_AT_MOST, intake_pdf, intake_sheet, write_intake_sheet
 from graphviz_export.letterhead import Letterhead
 from trees import Book
-from trees.book import shipped_book_path
 from trees.book.model import Answer, Check
 from trees.errors import PaperError
 from trees.walk import Walk
@@ -53,7 +53,7 @@ def facts(count: int, text: str = "What is it like") -> dict[str, Check]:
 
 def test_shipped_sheet_asks_every_fact_once() -> None:
     """All intake facts of the shipped book stand on at most two pages with the job's number on each."""
-    book = Book.load(shipped_book_path())
+    book = shipped()
     pages = pages_of(intake_pdf(intake_sheet(begun(book), "J-0007"), HEAD))
     assert len(pages) <= PAGES_AT_MOST
     assert all("J-0007" in page for page in pages)

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
+from made_chart import made_chart
 
 from graphviz_export.boxes import Box, Chart, Row
 from graphviz_export.columns import Room
@@ -82,19 +83,7 @@ def test_what_fits_on_one_sheet_is_not_cut(make_chart: MakeChart) -> None:
 def _chain(count: int) -> Chart:
     boxes = [Box(no=n, kind="action", text="go on", rows=(Row("", n + 1, "through"),)) for n in range(100, 100 + count)]
     end = Box(no=100 + count, kind="end", text="Released", short="Released")
-    return Chart(
-        tree="chain",
-        title="A long chain",
-        book_title="Invented",
-        edition="1",
-        reviewed="2026-11-25",
-        fingerprint="0123456789ab",
-        language="en",
-        begin=100,
-        phone_exit=None,
-        shared=False,
-        boxes=(*boxes, end),
-    )
+    return made_chart(*boxes, end)
 
 
 def test_a_chain_longer_than_the_sheet_is_wide_goes_on_below() -> None:

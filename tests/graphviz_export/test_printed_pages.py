@@ -12,6 +12,7 @@ import numpy as np
 import pypdf
 import pypdfium2
 import pytest
+from made_chart import made_chart
 from measured import measured
 from printed_chart import PT_PER_MM, Area, Page, paper_faults, read_pages, squeezed
 
@@ -148,19 +149,7 @@ def _one_of_each() -> Chart:
     rows = (Row("Same words", 100), Row("Same words", 101, taken=True), Row("Same words", None, "stop"))
     boxes.append(Box(no=110, kind="decision", text="Which?", rows=rows))
     boxes.append(Box(no=111, kind="action", text="Same words", taken=True))
-    return Chart(
-        tree="each",
-        title="One of each",
-        book_title="Invented",
-        edition="1",
-        reviewed="2026-11-25",
-        fingerprint="0123456789ab",
-        language="en",
-        begin=110,
-        phone_exit=None,
-        shared=False,
-        boxes=tuple(boxes),
-    )
+    return made_chart(*boxes, begin=110)
 
 
 def test_black_and_white_keeps_every_class_apart() -> None:

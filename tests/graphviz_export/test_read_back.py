@@ -9,29 +9,22 @@ import os
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
-from functools import cache
 
 import pytest
 from printed_chart import PT_PER_MM, Page, paper_faults, read_pages, squeezed, ways_on_paper
+from shipped_book import shipped
 
 from graphviz_export.boxes import Chart, chart_of
 from graphviz_export.layouts import Layout, lay_out_chart
 from graphviz_export.pages import page_bytes
 from graphviz_export.paper import paper
 from graphviz_export.sheets import Sheet
-from trees.book import load_book, shipped_book_path
-from trees.book.model import Book
+from trees.book import shipped_book_path
 
 MakeChart = Callable[[int, int], Chart]
 COUNT = int(os.environ.get("SOOTLINE_CHARTS", "40"))
 BATCH = 10
 SHIPPED = sorted(path.stem for path in (shipped_book_path() / "trees").glob("*.yaml"))
-
-
-@cache
-def shipped() -> Book:
-    """Return the book that ships."""
-    return load_book(shipped_book_path())
 
 
 def printed(layout: Layout) -> tuple[list[Page], float]:

@@ -10,14 +10,13 @@ from pathlib import Path
 import jsonschema
 import pypdf
 import pytest
+from shipped_book import shipped
 
 import graphviz_export
 from graphviz_export.letterhead import Letterhead
 from graphviz_export.report import gather_report
 from graphviz_export.report_file import drawn
 from graphviz_export.report_records import INVENTED, Report
-from trees import Book
-from trees.book import shipped_book_path
 from tui.verbs.demo import played
 
 HEAD = Letterhead("Workshop at the pier (invented)", ("Pier 3", "Harbour"), None, "112")
@@ -25,19 +24,14 @@ JOBS = tuple(f"d_{n:02d}" for n in range(1, 13))
 
 
 @cache
-def _book() -> Book:
-    return Book.load(shipped_book_path())
-
-
-@cache
 def _report(job: str) -> Report:
-    walk = played(_book(), _book().worked[job], "bench", "2026-01-05")
+    walk = played(shipped(), shipped().worked[job], "bench", "2026-01-05")
     return gather_report(walk, job.upper().replace("_", "-"), invented=True, sources=True)
 
 
 def test_there_are_twelve() -> None:
     """These are all the demo jobs that the book has."""
-    assert tuple(job.id for job in _book().worked.values() if job.demo) == JOBS
+    assert tuple(job.id for job in shipped().worked.values() if job.demo) == JOBS
 
 
 @pytest.mark.parametrize("job", JOBS)

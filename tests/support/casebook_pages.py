@@ -10,7 +10,7 @@ from small_jobs import coked, weak
 from trees.casebook import Casebook
 from trees.walk import Walk
 from tui.panels.lesson_page import LessonPage
-from tui.screens.casebook import PARTS, CasebookScreen
+from tui.screens.casebook import CasebookScreen
 
 
 def keep(casebook: Casebook, walk: Walk, **more: Any) -> str:
@@ -47,7 +47,7 @@ async def turned(screen: Any, part: str) -> str:
     shown = screen.app.screen
     while shown.part != part:
         await screen.press("tab")
-    if part != PARTS[0]:
+    if part != CasebookScreen.PARTS[0]:
         page = shown.query_one(LessonPage)
         await screen.until(lambda: page.book is not None and page.whole)
         await screen.until(lambda: "closed real job" in squeezed(screen) or "closed invented job" in squeezed(screen))

@@ -2,15 +2,26 @@
 
 from __future__ import annotations
 
+import json
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
+
+PROGRAM = (sys.executable, "-m", "tui.command_line")
 
 
 def sootline(*arguments: str | Path, typed: str | None = None) -> subprocess.CompletedProcess[str]:
     """Run the program; `typed` is what comes through a pipe."""
-    command = [sys.executable, "-m", "tui.command_line", *map(str, arguments)]
+    command = [*PROGRAM, *map(str, arguments)]
     return subprocess.run(command, capture_output=True, text=True, check=False, input=typed or "", timeout=120)
+
+
+def told(*arguments: str | Path) -> Any:
+    """Run a verb that must answer in JSON and have nothing to complain of; return its answer."""
+    run = sootline(*arguments, "--format", "json")
+    assert (run.returncode, run.stderr) == (0, "")
+    return json.loads(run.stdout)
 
 
 def failed(run: subprocess.CompletedProcess[str]) -> str:

@@ -10,7 +10,6 @@ from trees.book.model import (
     Caution,
     Check,
     Family,
-    FamilyValue,
     Fix,
     GateQuestion,
     Rated,
@@ -307,6 +306,3 @@ def small_book(**changes: object) -> Book:
     }  # fmt: skip
     fields.update(changes)
     return Book(**fields)  # type: ignore[arg-type]
-
-
-__all__ = ["FamilyValue", "by_id", "small_book"]

@@ -10,19 +10,16 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from trees.book.check import Checked, check_book, load_book, shipped_book_path
-    from trees.book.codes import CODES
     from trees.book.model import Book, Spot
-    from trees.book.problems import Problem, as_json, count, render_text, summary
+    from trees.book.problems import Problem, as_json, render_text, summary
 
 _HOMES = {
-    "CODES": "codes",
     "Book": "model",
     "Checked": "check",
     "Problem": "problems",
     "Spot": "model",
     "as_json": "problems",
     "check_book": "check",
-    "count": "problems",
     "load_book": "check",
     "render_text": "problems",
     "shipped_book_path": "check",
@@ -30,14 +27,12 @@ _HOMES = {
 }
 
 __all__ = [
-    "CODES",
     "Book",
     "Checked",
     "Problem",
     "Spot",
     "as_json",
     "check_book",
-    "count",
     "load_book",
     "render_text",
     "shipped_book_path",

@@ -1,8 +1,9 @@
-"""Do the steps of a book go round in a circle, and can each be reached? Questions of graphs, asked of networkx."""
+"""Do the steps of a book go round in a circle, and can each be reached? Which circle is shortest, networkx tells."""
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Mapping
+from collections.abc import Hashable, Iterable, Mapping, Sequence
+from graphlib import CycleError, TopologicalSorter
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from trees.book.model import Book
@@ -14,54 +15,57 @@ if TYPE_CHECKING:
 N = TypeVar("N", bound=Hashable)
 StepKey = tuple[str, str]
 """Tree id and step id."""
+Graph = Mapping[N, Sequence[N]]
+"""Each node, in the author's order, with those it leads to."""
 
 _MOST_SEARCHES = 256
 """Closing edges from which a shortest way round is searched; beyond that the shortest of these is good enough."""
 
 
-def step_graph(book: Book) -> nx.DiGraph[StepKey]:
+def step_graph(book: Book) -> Graph[StepKey]:
     """Join every step to those it may lead to, also into trees that it runs or hands over to.
 
     Coming back from a shared tree is the edge from the running step to its `then`: an edge from the `return` would join
     every caller with every other and make circles that nobody can walk.
     """
-    import networkx as nx
-
-    graph: nx.DiGraph[StepKey] = nx.DiGraph()
+    graph: dict[StepKey, list[StepKey]] = {}
     for tree in book.trees.values():
         for step in tree.steps.values():
-            key = (tree.id, step.id)
-            graph.add_node(key)
-            graph.add_edges_from((key, (tree.id, target)) for _, target in step.targets() if target in tree.steps)
+            ends = [(tree.id, target) for _, target in step.targets() if target in tree.steps]
             other = book.trees.get(step.refers) if step.kind in {"run", "over_to"} else None
             if other is not None and other.begin in other.steps:
-                graph.add_edge(key, (other.id, other.begin))
+                ends.append((other.id, other.begin))
+            graph[(tree.id, step.id)] = ends
     return graph
 
 
-def name_graph(links: Mapping[str, Iterable[str]]) -> nx.DiGraph[str]:
+def name_graph(links: Mapping[str, Iterable[str]]) -> Graph[str]:
     """Join names to the names they point at; names that point nowhere are left out."""
-    import networkx as nx
-
-    graph: nx.DiGraph[str] = nx.DiGraph()
-    graph.add_nodes_from(links)
-    graph.add_edges_from((name, other) for name, others in links.items() for other in others if other in links)
-    return graph
+    return {name: [other for other in others if other in links] for name, others in links.items()}
 
 
-def circles(graph: nx.DiGraph[N]) -> list[list[N]]:
+def circles(graph: Graph[N]) -> list[list[N]]:
     """Return the shortest circle of each knot of steps that lead round to one another; empty if there is none."""
-    import networkx as nx
+    try:
+        TopologicalSorter(graph).prepare()
+    except CycleError:
+        return _circles(graph)
+    return []
 
-    if nx.is_directed_acyclic_graph(graph):
-        return []
+
+def _circles(graph: Graph[N]) -> list[list[N]]:
+    import networkx as nx  # takes as long to load as all the rest; only a book that goes round in circles waits for it
+
     place = {node: number for number, node in enumerate(graph)}
+    joined: nx.DiGraph[N] = nx.DiGraph()
+    joined.add_nodes_from(graph)
+    joined.add_edges_from((node, end) for node, ends in graph.items() for end in ends)
     found = []
-    for knot in nx.strongly_connected_components(graph):
+    for knot in nx.strongly_connected_components(joined):
         if len(knot) > 1:
-            found.append(_shortest(graph.subgraph(knot).copy(), place))
+            found.append(_shortest(joined.subgraph(knot).copy(), place))
         else:
-            found += [[node] for node in knot if graph.has_edge(node, node)]
+            found += [[node] for node in knot if joined.has_edge(node, node)]
     return sorted(found, key=lambda circle: place[circle[0]])
 
 
@@ -101,16 +105,15 @@ def _closing_edges(knot: nx.DiGraph[N], begin: N) -> list[tuple[N, N]]:
     return closing
 
 
-def unreached(graph: nx.DiGraph[StepKey], tree: Tree) -> list[str]:
+def unreached(graph: Graph[StepKey], tree: Tree) -> list[str]:
     """Return the steps of a tree that nothing leads to, without those that only hang on such a step."""
-    import networkx as nx
-
-    begins = [(tree.id, begin) for begin in (tree.begin, tree.phone_exit or "") if begin in tree.steps]
-    reached: set[StepKey] = set(begins)
-    inner = graph.subgraph([(tree.id, step) for step in tree.steps])
-    for begin in begins:
-        reached |= nx.descendants(inner, begin)
+    waiting = [(tree.id, begin) for begin in (tree.begin, tree.phone_exit or "") if begin in tree.steps]
+    reached = set(waiting)
+    while waiting:
+        new = {end for end in graph[waiting.pop()] if end[0] == tree.id} - reached
+        reached |= new
+        waiting += new
     left = [(tree.id, step) for step in tree.steps if (tree.id, step) not in reached]
-    lost = set(left)
-    heads = [key for key in left if not any(before in lost for before in inner.predecessors(key))]
+    led_to = {end for key in left for end in graph[key]}
+    heads = [key for key in left if key not in led_to]
     return [step for _, step in heads or left[:1]]

@@ -204,11 +204,6 @@ def _list(name: str, texts: tuple[str, ...], told: Texts) -> tuple[str, ...]:
 # ── reading one ─────────────────────────────────────────────────────────────
 
 
-def languages_of(folder: Path) -> tuple[str, ...]:
-    """Return the languages for which texts lie beside a book."""
-    return tuple(sorted(path.stem for path in (folder / FOLDER).glob("*.yaml")))
-
-
 def load_translation(folder: Path, language: str) -> Translation | None:
     """Return the texts of a language that lie beside a book; None where there are none. BookError for a broken file."""
     from trees.book.problems import Findings

@@ -90,11 +90,11 @@ def read_source(name: str, data: bytes, findings: Findings) -> Source:
     return Source(name, text, root if _Inspector(text, findings).inspect(root) else None)
 
 
-def spot_at(name: str, text: str, index: int, length: int = 1) -> Spot:
+def spot_at(name: str, text: str, index: int) -> Spot:
     """Return the spot of a place in a text, counted in characters from 0."""
     breaks = list(LINE_BREAK.finditer(text, 0, index))
     column = index - (breaks[-1].end() if breaks else 0) + 1
-    return Spot(name, len(breaks) + 1, column, column + length)
+    return Spot(name, len(breaks) + 1, column, column + 1)
 
 
 def _report_encoding(name: str, data: bytes, error: UnicodeDecodeError, findings: Findings) -> None:

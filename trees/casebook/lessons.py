@@ -124,7 +124,7 @@ class IdleCheck:
     """Spent on it in all these jobs."""
 
 
-def wilson(seen: int, of: int, level: float = LEVEL) -> tuple[float, float]:
+def wilson(seen: int, of: int) -> tuple[float, float]:
     """
     Return the score interval of a proportion, 0..1.
 
@@ -136,7 +136,7 @@ def wilson(seen: int, of: int, level: float = LEVEL) -> tuple[float, float]:
         raise ValueError(f"{seen} of {of} is no count")
     if of == 0:
         return 0.0, 1.0
-    z = NormalDist().inv_cdf((1.0 + level) / 2.0)
+    z = NormalDist().inv_cdf((1.0 + LEVEL) / 2.0)
     share, over = seen / of, 1.0 + z * z / of
     middle = (share + z * z / (2 * of)) / over
     reach = z * math.sqrt(share * (1.0 - share) / of + z * z / (4.0 * of * of)) / over

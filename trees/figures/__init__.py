@@ -8,25 +8,18 @@ from __future__ import annotations
 
 from trees.figures.registry import (
     FIELDS,
-    Detail,
-    Details,
     FigureInfo,
     Input,
-    Output,
     figure_info,
     registry,
     work_out,
 )
-from trees.figures.uncertainty import Contribution, Worked, work_out_in_full
+from trees.figures.uncertainty import Worked, work_out_in_full
 
 __all__ = [
     "FIELDS",
-    "Contribution",
-    "Detail",
-    "Details",
     "FigureInfo",
     "Input",
-    "Output",
     "Worked",
     "figure_info",
     "registry",

@@ -255,6 +255,6 @@ def exhaust_flow(input_kw: float, excess_air: float) -> float:
     return (1.0 + excess_air * AIR_DIESEL_KG_PER_KG) * fuel_flow_g_s(input_kw)
 
 
-def fuel_flow_g_s(input_kw: float, lhv_mj_kg: float = DIESEL_LHV_MJ_KG) -> float:
+def fuel_flow_g_s(input_kw: float) -> float:
     """Diesel in g/s for a heat input in kW: ṁ = P/LHV."""
-    return input_kw / lhv_mj_kg
+    return input_kw / DIESEL_LHV_MJ_KG

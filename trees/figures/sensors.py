@@ -126,10 +126,10 @@ def ntc_beta(resistance_1_ohm: float, temperature_1_c: float, resistance_2_ohm: 
     return math.log(resistance_1_ohm / resistance_2_ohm) / apart
 
 
-def steinhart_hart_c(resistance_ohm: float, coefficients: tuple[float, float, float] = STEINHART_10K) -> float:
-    """Temperature of an NTC in °C: 1/T = a + b·ln R + c·(ln R)³ (Steinhart & Hart 1968); 0.01 K from −40 to 100 °C."""
+def steinhart_hart_c(resistance_ohm: float) -> float:
+    """Temperature of a 10 kΩ NTC in °C: 1/T = a + b·ln R + c·(ln R)³ (Steinhart & Hart 1968); 0.01 K, −40 to 100 °C."""
     log = math.log(resistance_ohm)
-    a, b, c = coefficients
+    a, b, c = STEINHART_10K
     return 1.0 / (a + b * log + c * log**3) - KELVIN
 
 

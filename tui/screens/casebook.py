@@ -18,19 +18,18 @@ from trees.errors import SootlineError
 from trees.language import N_, _, ngettext
 from tui.commands import CASEBOOK
 from tui.draw import MUTED, lines, plain, say
-from tui.finding_jobs import CausesFound, Found, Kinds, find, kinds
+from tui.finding_jobs import CausesFound, Found, find, kinds
 from tui.kept_edition import Editions
 from tui.panels.key_line import KeyLine
 from tui.panels.lesson_page import LessonPage
 from tui.panels.lessons import PAGES
-from tui.screens.base import WorkScreen, all_bindings
+from tui.screens.base import all_bindings
+from tui.screens.parts import PartsScreen
 from tui.screens.read_job import ReadCard
 
 if TYPE_CHECKING:
     from trees.casebook import JobSummary
 
-FIND = N_("Find")
-PARTS = (FIND, *PAGES)
 NOTHING = ("\n", False)
 """Is never typed: no list is for it."""
 AT_ONCE = 20
@@ -47,21 +46,18 @@ class FoundList(OptionList, can_focus=False):
     """The jobs that were found; the field over it keeps the keys."""
 
 
-class CasebookScreen(WorkScreen):
+class CasebookScreen(PartsScreen):
     """All jobs, open and closed."""
 
     KEYS = CASEBOOK
     TITLE_LINE = N_("casebook")
     BINDINGS: ClassVar[list[Binding]] = all_bindings(CASEBOOK)  # type: ignore[assignment]
     AUTO_FOCUS = "#find-part"
+    PARTS = (N_("Find"), *PAGES)
+    LIST, PAGE, ENTER = ("#found-jobs", 2), "#lesson-page", "open_found"
 
     def __init__(self) -> None:
         super().__init__()
-        self.part = FIND
-        """The page that is shown."""
-        self.invented = False
-        """The invented jobs are shown, not the real ones."""
-        self.kinds = Kinds()
         self.shown: Found | None = None
         self.wanted, self.listed = ("", False), NOTHING
         """What is typed and which kind of jobs; and for what the list was made: the same once it stands."""
@@ -165,7 +161,7 @@ class CasebookScreen(WorkScreen):
         """List what was found; the mark stays on the same job."""
         if self.shown is None or not self.is_attached:
             return
-        jobs = self.query_one("#found-jobs", OptionList)
+        jobs = self.rows
         marked = self.marked()
         rows = self.shown.rows
         jobs.set_options([Option(self.line(row), id=row.number) for row in rows])
@@ -210,7 +206,7 @@ class CasebookScreen(WorkScreen):
 
     def marked(self) -> str | None:
         """Return the number of the marked job."""
-        jobs = self.query_one("#found-jobs", OptionList)
+        jobs = self.rows
         return None if jobs.highlighted is None else jobs.get_option_at_index(jobs.highlighted).id
 
     async def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
@@ -220,7 +216,7 @@ class CasebookScreen(WorkScreen):
     @on(Input.Submitted, "#find-part")
     async def action_open_found(self) -> None:
         """Open the marked job; while a search is on its way, as soon as its list stands."""
-        if self.part != FIND:
+        if not self.on_list:
             return
         if self.listed != self.wanted:
             self.open_next = True
@@ -255,7 +251,7 @@ class CasebookScreen(WorkScreen):
 
     def read_lessons(self) -> None:
         """Read what the closed jobs teach, if that is looked at and was not read yet: it takes a while."""
-        if self.part == FIND or not self.unread:
+        if self.on_list or not self.unread:
             return
         self.unread = False
         workshop, closed = self.sootline.workshop, self.kinds.closed(invented=self.invented)
@@ -265,15 +261,13 @@ class CasebookScreen(WorkScreen):
 
     def show_part(self) -> None:
         """Show the finding or a page, and mark it among the names."""
-        finding, page = self.part == FIND, self.query_one(LessonPage)
+        finding, page = self.on_list, self.query_one(LessonPage)
         for wanted in ("#find-part", "#found-jobs", "#find-told"):
             self.query_one(wanted).display = finding
         page.turn("" if finding else self.part)
         self.read_lessons()
-        names = [(f" {_(name)} ", "bold reverse" if name == self.part else MUTED) for name in PARTS]
-        self.query_one("#parts", Static).update(Content.assemble(*names))
         self.set_focus(self.query_one("#find-part") if finding else page)
-        self.refresh_bindings()
+        super().show_part()
 
     def show_head(self) -> None:
         """Say how many jobs of which kind are shown, and of which casebook."""
@@ -293,33 +287,6 @@ class CasebookScreen(WorkScreen):
             )
         )
 
-    def action_part(self, by: int) -> None:
-        """Turn to another page."""
-        self.part = PARTS[(PARTS.index(self.part) + by) % len(PARTS)]
-        self.show_part()
-
-    def action_move(self, by: int) -> None:
-        """Move the mark, or scroll the page."""
-        if self.part != FIND:
-            self.query_one("#lesson-page").scroll_relative(y=by, animate=False)
-            return
-        jobs = self.query_one("#found-jobs", OptionList)
-        if by > 0:
-            jobs.action_cursor_down()
-        else:
-            jobs.action_cursor_up()
-
-    def action_page(self, by: int) -> None:
-        """Turn the list or the page on or back."""
-        if self.part != FIND:
-            page = self.query_one("#lesson-page")
-            page.scroll_relative(y=by * max(1, page.size.height - 2), animate=False)
-            return
-        jobs = self.query_one("#found-jobs", OptionList)
-        if jobs.highlighted is not None:
-            step = by * max(1, jobs.size.height // 2 - 1)
-            jobs.highlighted = max(0, min(jobs.option_count - 1, jobs.highlighted + step))
-
     def action_invented(self) -> None:
         """Show the jobs of the other kind."""
         self.invented = not self.invented
@@ -329,14 +296,6 @@ class CasebookScreen(WorkScreen):
         """Go back to the day list."""
         self.app.pop_screen()
 
-    def check_action(
-        self,
-        action: str,
-        parameters: tuple[object, ...],  # noqa: ARG002 - Textual's signature
-    ) -> bool | None:
-        """Offer the other kind only where there is one, and to open a job only where one is listed."""
-        if action == "invented":
-            return self.kinds.both
-        if action == "open_found":
-            return self.part == FIND and self.shown is not None and bool(self.shown.rows)
-        return True
+    def lines_listed(self) -> bool:
+        """Tell whether a job is listed."""
+        return self.shown is not None and bool(self.shown.rows)

@@ -15,6 +15,8 @@ from textual.widgets.option_list import Option
 
 from trees.language import _
 from tui.draw import MUTED, plain
+from tui.literal import one_line
+from tui.screens.parts import move_mark
 
 
 class ChooseCard(ModalScreen[str | None]):
@@ -69,11 +71,7 @@ class ChooseCard(ModalScreen[str | None]):
 
     def action_move(self, by: int) -> None:
         """Move the mark while the field keeps the focus."""
-        rows = self.query_one("#rows", OptionList)
-        if by > 0:
-            rows.action_cursor_down()
-        else:
-            rows.action_cursor_up()
+        move_mark(self.query_one("#rows", OptionList), by)
 
     def action_drop(self) -> None:
         """Go back without a choice."""
@@ -94,7 +92,7 @@ class WriteCard(ModalScreen[str | None]):
         """Lay out title and field."""
         with Vertical(id="card"):
             yield Static(Content.styled(plain(self.title_line), "bold"))
-            yield Input(self.text, id="line")
+            yield Input(one_line(self.text), id="line")
             yield Static(Content.styled(_("Enter keeps it, Esc drops it."), MUTED))
 
     def on_input_submitted(self, event: Input.Submitted) -> None:

@@ -21,6 +21,7 @@ from tui.panels.figure import FigureAnswer, FigureForm
 from tui.panels.key_line import KeyLine
 from tui.panels.question import QuestionPanel
 from tui.screens.base import WorkScreen, all_bindings
+from tui.screens.parts import move_mark, turn_page
 from tui.typed_figure import TypedFigure
 
 if TYPE_CHECKING:
@@ -211,22 +212,11 @@ class FiguresScreen(WorkScreen):
         if self.info is not None:
             self.query_one(FigureForm).move(by)
             return
-        rows = self.query_one("#figure-list", OptionList)
-        if by > 0:
-            rows.action_cursor_down()
-        else:
-            rows.action_cursor_up()
+        move_mark(self.query_one("#figure-list", OptionList), by)
 
     def action_page(self, by: int) -> None:
         """Turn the page of the list or of the answer."""
-        if self.info is not None:
-            pane = self.query_one(FigureAnswer)
-            pane.scroll_relative(y=by * max(1, pane.size.height - 2), animate=False)
-            return
-        rows = self.query_one("#figure-list", OptionList)
-        if rows.highlighted is not None:
-            step = by * max(1, rows.size.height - 1)
-            rows.highlighted = max(0, min(rows.option_count - 1, rows.highlighted + step))
+        turn_page(self.query_one("#figure-answer" if self.info is not None else "#figure-list"), by)
 
     def action_to_list(self) -> None:
         """Go back to the list of figures, and from there to where the screen was opened."""

@@ -21,15 +21,14 @@ from trees.suspects.recount import Recounted
 from tui.accept_shares import refuse_unfit_file, write_overlay
 from tui.commands import RECOUNT
 from tui.draw import MUTED, plain, say
-from tui.finding_jobs import Kinds, kinds
+from tui.finding_jobs import kinds
 from tui.panels.counted import REST, WRITE, common_top, links_page, rest_row, share_row, shares_note, write_row
 from tui.panels.key_line import KeyLine
 from tui.recounting import Count, Counting
-from tui.screens.base import WorkScreen, all_bindings
+from tui.screens.base import all_bindings
 from tui.screens.choose import WriteCard
+from tui.screens.parts import PartsScreen
 
-SHARES, LINKS = N_("Shares"), N_("Links")
-PARTS = (SHARES, LINKS)
 STEP_S = 0.3
 """Seconds of reading between two notes of how far it is."""
 
@@ -40,19 +39,18 @@ class ShareList(OptionList):
     BINDINGS: ClassVar[list[Binding]] = [Binding("enter", "screen.take_share", "Take", key_display="Enter")]  # type: ignore[assignment]
 
 
-class RecountScreen(WorkScreen):
+class RecountScreen(PartsScreen):
     """What the closed jobs say of the book's shares and links; the book's files are never touched."""
 
     KEYS = RECOUNT
     TITLE_LINE = N_("recount")
     BINDINGS: ClassVar[list[Binding]] = all_bindings(RECOUNT)  # type: ignore[assignment]
     AUTO_FOCUS = "#shares"
+    PARTS = (N_("Shares"), N_("Links"))
+    LIST, PAGE, ENTER = ("#shares", 3), "#links-page", "take_share"
 
     def __init__(self) -> None:
         super().__init__()
-        self.part = SHARES
-        self.invented = False
-        self.kinds = Kinds()
         self.book: Book | None = None
         """The edition on disk with the author's own shares; None until it is read."""
         self.count: Count | None = None
@@ -113,7 +111,7 @@ class RecountScreen(WorkScreen):
         book, count = self.book, self.count
         if book is None or count is None or not self.is_attached:
             return
-        rows = self.query_one("#shares", OptionList)
+        rows = self.rows
         at = rows.highlighted or 0
         width = max(40, self.size.width - 3)
         top, taken = common_top(count.spoken), self.taken
@@ -174,8 +172,8 @@ class RecountScreen(WorkScreen):
     @on(OptionList.OptionSelected, "#shares")
     def action_take_share(self) -> None:
         """Take the marked share or leave it; on the last line, write those that are taken."""
-        rows = self.query_one("#shares", OptionList)
-        if self.part != SHARES or rows.highlighted is None:
+        rows = self.rows
+        if not self.on_list or rows.highlighted is None:
             return
         chosen = rows.get_option_at_index(rows.highlighted).id or ""
         if chosen == WRITE:
@@ -223,37 +221,11 @@ class RecountScreen(WorkScreen):
 
     def show_part(self) -> None:
         """Show the shares or the links, and mark which among the names."""
-        shares, page = self.query_one("#shares"), self.query_one("#links-page")
-        shares.display, page.display = self.part == SHARES, self.part == LINKS
-        self.query_one("#share-note").display = self.part == SHARES or self.count is None
-        names = [(f" {_(name)} ", "bold reverse" if name == self.part else MUTED) for name in PARTS]
-        self.query_one("#parts", Static).update(Content.assemble(*names))
-        self.set_focus(shares if self.part == SHARES else page)
-        self.refresh_bindings()
-
-    def action_part(self, by: int) -> None:
-        """Turn to the other part."""
-        self.part = PARTS[(PARTS.index(self.part) + by) % len(PARTS)]
-        self.show_part()
-
-    def action_move(self, by: int) -> None:
-        """Move the mark, or scroll the links."""
-        rows = self.query_one("#shares", OptionList)
-        if self.part == LINKS:
-            self.query_one("#links-page").scroll_relative(y=by, animate=False)
-        elif by > 0:
-            rows.action_cursor_down()
-        else:
-            rows.action_cursor_up()
-
-    def action_page(self, by: int) -> None:
-        """Turn the list or the links on or back."""
-        rows, page = self.query_one("#shares", OptionList), self.query_one("#links-page")
-        if self.part == LINKS:
-            page.scroll_relative(y=by * max(1, page.size.height - 2), animate=False)
-        elif rows.highlighted is not None:
-            step = by * max(1, rows.size.height // 3 - 1)
-            rows.highlighted = max(0, min(rows.option_count - 1, rows.highlighted + step))
+        page = self.query_one(self.PAGE)
+        self.rows.display, page.display = self.on_list, not self.on_list
+        self.query_one("#share-note").display = self.on_list or self.count is None
+        self.set_focus(self.rows if self.on_list else page)
+        super().show_part()
 
     def action_invented(self) -> None:
         """Count the jobs of the other kind."""
@@ -264,17 +236,9 @@ class RecountScreen(WorkScreen):
         """Go back to the book."""
         self.app.pop_screen()
 
-    def check_action(
-        self,
-        action: str,
-        parameters: tuple[object, ...],  # noqa: ARG002 - Textual's signature
-    ) -> bool | None:
-        """Offer the other kind only where there is one, and to take only where something was counted."""
-        if action == "invented":
-            return self.kinds.both
-        if action == "take_share":
-            return self.part == SHARES and self.count is not None and bool(self.count.spoken or self.count.rest)
-        return True
+    def lines_listed(self) -> bool:
+        """Tell whether something was counted."""
+        return self.count is not None and bool(self.count.spoken or self.count.rest)
 
 
 def _shares(number: int) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import tempfile
 from datetime import UTC, datetime, timedelta
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,7 +13,7 @@ from trees.errors import BookError, SootlineError
 from trees.language import N_, _
 from tui.command_line import Exit
 from tui.loading import book_for, settings_for
-from tui.verbs.screen import open_screen, refuse_unfit_terminal
+from tui.verbs.screen import open_screen, refuse_unfit_terminal, workshop_of
 
 if TYPE_CHECKING:
     from trees.book.model import Book
@@ -20,7 +21,6 @@ if TYPE_CHECKING:
     from trees.casebook import Casebook
     from trees.walk import Walk
     from tui.opening import Opening
-    from tui.workshop import Workshop
 
 SEAT = "demo bench"
 NOTICE = N_("Invented workshop: invented jobs in a throw-away casebook. Nothing here was ever measured.")
@@ -57,21 +57,8 @@ def opening(options: argparse.Namespace, folder: Path) -> Opening:
         fill(books[0], casebook, clock)
         return casebook
 
-    def put_together(casebook: Casebook, book: Book) -> Workshop:
-        from trees.book import shipped_book_path
-        from tui.workshop import Workshop
-
-        return Workshop(
-            book,
-            casebook,
-            casebook.seat,
-            place=settings.place,
-            report_folder=folder / "reports",
-            book_folder=options.book or shipped_book_path(),
-            settings=settings,
-        )
-
-    return Opening(open_casebook, lambda: books[0], put_together, settings, "\n".join((_(NOTICE), *map(str, troubles))))
+    notice = "\n".join((_(NOTICE), *map(str, troubles)))
+    return Opening(open_casebook, lambda: books[0], partial(workshop_of, options, settings), settings, notice)
 
 
 class DemoClock:

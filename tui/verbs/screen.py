@@ -6,6 +6,7 @@ import argparse
 import gc
 import shutil
 import sys
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -39,10 +40,7 @@ def run(options: argparse.Namespace) -> int:
 
         return first_look(options.store or default_path(), options.seat)
 
-    def put_together(casebook: Casebook, book: Book) -> Workshop:
-        return workshop_of(options, settings, casebook, book)
-
-    notice = "\n".join(map(str, troubles))
+    notice, put_together = "\n".join(map(str, troubles)), partial(workshop_of, options, settings)
     return open_screen(Opening(open_casebook, lambda: book_for(options), put_together, settings, notice, look=look))
 
 

@@ -7,20 +7,12 @@ from typing import Any
 
 import pytest
 import yaml
+from book_folder import written
 
 from trees.book import Book, check_book, load_book, shipped_book_path
 from trees.book.starting import new_book, new_check, new_family, new_tree
 from trees.errors import BookError
 from trees.walk.replays import replay_all
-
-
-def written(folder: Path, texts: dict[str, str]) -> Path:
-    """Write files into a folder."""
-    for place, text in texts.items():
-        path = folder / place
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text, "utf-8")
-    return folder
 
 
 @pytest.fixture

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from shipped_book import shipped
 
-from trees.book import load_book, shipped_book_path
 from trees.book.pairs import alike, explained, told
 
 BURNER, SUPPLY, SMOKE = "checks/burner.yaml", "checks/supply.yaml", "trees/smoke_on_start.yaml"
@@ -217,7 +217,7 @@ def test_a_book_may_leave_ten_pairs_alike_and_no_more(tiny: Any) -> None:
 
 def test_shipped_causes_can_be_told_apart_or_the_book_says_why() -> None:
     """Each pair that no check tells apart is under `alike` with the check that would, ten at most."""
-    book = load_book(shipped_book_path())
+    book = shipped()
     pairs = alike(book)
     assert [pair for pair in pairs if explained(book, pair) is None] == []
     assert len(pairs) <= 10

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from functools import cache
 from typing import Any
 
 import pytest
+from shipped_book import shipped
 
-from trees.book import load_book, shipped_book_path
-from trees.book.model import Book, Cause, Check
+from trees.book.model import Cause, Check
 from trees.book.words import Place
 from trees.walk import Walk
 from trees.walk.play import play
@@ -30,28 +29,22 @@ NEW_CAUSES = (
 OF_THE_STOP = ("starts_then_stops", "overheat", "coolant", "pump_no_fuel", "fuel_smell")
 
 
-@cache
-def book() -> Book:
-    """Return the shipped book, read once and only when a test runs."""
-    return load_book(shipped_book_path())
-
-
 def finders(cause: str) -> set[str]:
     """Return the checks of which an answer or item finds a cause."""
-    return {c.id for c in book().checks.values() for a in (*c.routes(), *c.items) if cause in a.finds}
+    return {c.id for c in shipped().checks.values() for a in (*c.routes(), *c.items) if cause in a.finds}
 
 
 def asked_in(tree: str) -> Iterator[Check]:
     """Yield the checks that the steps of one tree ask, at any place."""
-    for step in book().trees[tree].steps.values():
+    for step in shipped().trees[tree].steps.values():
         if step.kind == "check":
-            yield book().checks[step.refers]
-        yield from (book().checks[instead.check] for instead in step.instead.values())
+            yield shipped().checks[step.refers]
+        yield from (shipped().checks[instead.check] for instead in step.instead.values())
 
 
 def walked(tree: str, answers: Mapping[str, Any], place: Place = "bench", family: str = "air_4kw_12v") -> Walk:
     """Return the walk through one tree with these answers, the rest as `play` fills it in."""
-    return play(book(), words="x", tree=tree, place=place, family=family, answers=answers)
+    return play(shipped(), words="x", tree=tree, place=place, family=family, answers=answers)
 
 
 def found(walk: Walk) -> set[str]:
@@ -62,7 +55,7 @@ def found(walk: Walk) -> set[str]:
 @pytest.mark.parametrize("cause", NEW_CAUSES)
 def test_causes_that_look_alike_are_kept_apart(cause: str) -> None:
     """Each has its own entry, a fix, a way to keep it away, and a look or reading that finds it."""
-    entry = book().causes[cause]
+    entry = shipped().causes[cause]
     assert entry.fixes
     assert entry.prevent
     assert finders(cause)
@@ -70,46 +63,46 @@ def test_causes_that_look_alike_are_kept_apart(cause: str) -> None:
 
 def test_shares_count_about_thirteen_causes_in_ten_jobs() -> None:
     """Several causes often act together: the author's shares add up to about 130 in 100 jobs."""
-    assert 125 <= sum(cause.share for cause in book().causes.values()) <= 135
+    assert 125 <= sum(cause.share for cause in shipped().causes.values()) <= 135
 
 
 def test_no_sign_shows_often_without_a_cause() -> None:
     """A sign with nothing behind it is the exception: one in ten jobs at most."""
-    assert {s.id: s.unprompted for s in book().signs.values() if max(s.unprompted, default=0.0) > 0.10} == {}
+    assert {s.id: s.unprompted for s in shipped().signs.values() if max(s.unprompted, default=0.0) > 0.10} == {}
 
 
 def test_every_consequence_has_a_root_to_look_for() -> None:
     """What is only a consequence is led to by at least one cause that can be a root, over however many steps."""
 
     def roots(cause: Cause) -> set[str]:
-        above = [other for other in book().causes.values() if cause.id in other.leads_to]
+        above = [other for other in shipped().causes.values() if cause.id in other.leads_to]
         own = {other.id for other in above if other.kind != "consequence"}
         return own.union(*(roots(other) for other in above if other.kind == "consequence"))
 
-    assert [c.id for c in book().causes.values() if c.kind == "consequence" and not roots(c)] == []
+    assert [c.id for c in shipped().causes.values() if c.kind == "consequence" and not roots(c)] == []
 
 
 def test_every_root_says_what_keeps_it_away() -> None:
     """A root without advice comes back."""
-    assert [c.id for c in book().causes.values() if c.kind != "consequence" and not c.prevent] == []
+    assert [c.id for c in shipped().causes.values() if c.kind != "consequence" and not c.prevent] == []
 
 
 def test_a_caller_hears_every_question_and_the_operator_knows_how_it_is_misheard() -> None:
     """What may be asked by telephone has words to read aloud and what a caller may misunderstand, except figures."""
-    spoken = [c for c in book().checks.values() if "phone" in c.place and c.form != "figure"]
+    spoken = [c for c in shipped().checks.values() if "phone" in c.place and c.form != "figure"]
     assert [c.id for c in spoken if not (c.phone and c.may_mistake)] == []
 
 
 def test_melted_blades_are_seen_only_with_a_mirror() -> None:
     """From the front they look whole: whatever finds them needs the mirror."""
     assert finders("impeller_damaged")
-    assert all("mirror" in book().checks[check].needs for check in finders("impeller_damaged"))
+    assert all("mirror" in shipped().checks[check].needs for check in finders("impeller_damaged"))
 
 
 def test_the_maker_is_the_last_suspect() -> None:
     """A maker's fault is looked for only in steps that come after the question for an untouched young unit."""
     assert finders("maker_fault") == {"maker_flaw"}
-    for tree in book().trees.values():
+    for tree in shipped().trees.values():
         for step in tree.steps.values():
             after = [s for s in tree.steps.values() if step.id in {*s.go.values(), s.unknown}]
             if step.kind == "check" and step.refers == "maker_flaw":
@@ -123,7 +116,7 @@ def test_nothing_runs_while_it_smells_of_fuel() -> None:
 
 def test_coolant_is_looked_at_with_the_caution_of_its_cap() -> None:
     """Whatever is looked at or opened in the coolant circuit warns of hot coolant first."""
-    hands_on = [c for c in book().checks.values() if c.id.startswith("coolant_") and c.form in {"look", "measure"}]
+    hands_on = [c for c in shipped().checks.values() if c.id.startswith("coolant_") and c.form in {"look", "measure"}]
     assert hands_on
     assert [c.id for c in hands_on if "hot_coolant" not in c.cautions] == []
 

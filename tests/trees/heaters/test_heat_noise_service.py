@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from functools import cache
 from typing import TypeAlias
 
 import pytest
+from shipped_book import shipped
 
-from trees.book import Book, load_book, shipped_book_path
 from trees.book.words import Place
 from trees.walk import Walk
 
@@ -28,15 +27,9 @@ SPACE = {
 """A poorly insulated van: 30·2 + 3·5.7 + 0.34·2·14 = 86.6 W/K by hand, EN 12831 form."""
 
 
-@cache
-def book() -> Book:
-    """Return the shipped book, read once."""
-    return load_book(shipped_book_path())
-
-
 def walked(tree: str, place: Place, told: Mapping[str, Told], *, until: str = "") -> tuple[Walk, list[str]]:
     """Walk a tree with some answers, cannot tell for the rest; return the walk and what was asked, in order."""
-    walk = Walk.begin(book(), words="x", tree=tree, place=place, family="air_2kw_12v").taken_up("one", "2026-01-05")
+    walk = Walk.begin(shipped(), words="x", tree=tree, place=place, family="air_2kw_12v").taken_up("one", "2026-01-05")
     asked: list[str] = []
     for _ in range(STEPS_AT_MOST):
         for caution in walk.question.unread:
@@ -95,7 +88,7 @@ def test_a_scraping_fan_is_not_started_by_phone() -> None:
     """A caller whose fan scrapes is never asked for a start, and the unit goes to the workshop."""
     walk, asked = walked("noisy_blower", "phone", {"noise_kind": "scrape"})
     assert (walk.question.kind, walk.question.end) == ("end", "to_workshop")
-    checks = [book().checks[name] for name in asked if name in book().checks]
+    checks = [shipped().checks[name] for name in asked if name in shipped().checks]
     assert checks
     assert not [check.id for check in checks if check.uses_start or check.while_running]
 
@@ -104,12 +97,12 @@ def test_a_scraping_fan_is_not_started_by_phone() -> None:
 def test_a_caller_runs_no_sooting_or_unknown_unit_before_something_was_put_right(tree: str) -> None:
     """By phone these trees ask from memory; the only start is the one try after something was put right."""
     _, asked = walked(tree, "phone", {"complaint_run": "black", "complaint_start": "starts"})
-    running = {name for name in asked if name in book().checks and _runs(name)}
+    running = {name for name in asked if name in shipped().checks and _runs(name)}
     assert running <= {"try_after_work"}
 
 
 def _runs(name: str) -> bool:
-    check = book().checks[name]
+    check = shipped().checks[name]
     return check.uses_start or check.while_running
 
 
@@ -132,7 +125,7 @@ def test_what_runs_well_alone_has_nothing_exchanged() -> None:
     }
     walk, asked = walked("intake_alone", "bench", told)
     assert (walk.question.kind, walk.question.end) == ("end", "not_released")
-    assert not [name for name in asked if name in book().fixes]
+    assert not [name for name in asked if name in shipped().fixes]
 
 
 @pytest.mark.parametrize(
@@ -172,7 +165,7 @@ def test_the_yearly_service_asks_why_when_the_insert_is_foul_without_a_complaint
 
 def test_every_check_that_a_caller_may_do_can_be_read_aloud() -> None:
     """Each check for the phone has its own wording and tells what a caller may get wrong."""
-    for check in book().checks.values():
+    for check in shipped().checks.values():
         if "phone" in check.place and check.form != "figure":
             assert check.phone, check.id
             assert check.may_mistake, check.id

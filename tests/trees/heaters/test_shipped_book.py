@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import random
-from functools import cache
 
 import pytest
 from measured import measured
+from safe_gate import behind_gate
+from shipped_book import shipped
 
-from trees.book import Book, check_book, load_book, shipped_book_path
+from trees.book import check_book, shipped_book_path
 from trees.book.words import END_NAMES, PLACES, Place
 from trees.walk import Walk
 from trees.walk.play import GIVE_UP, play
@@ -17,13 +18,7 @@ GIVE_UP_AT = 300
 LEAST = {"trees": 21, "steps": 350, "checks": 90, "causes": 50, "signs": 80, "families": 8, "worked": 72}
 
 
-@cache
-def book() -> Book:
-    """Return the shipped book, read once."""
-    return load_book(shipped_book_path())
-
-
-WORKED = tuple(book().worked)
+WORKED = tuple(shipped().worked)
 
 
 def test_it_is_clean_and_large_enough() -> None:
@@ -45,17 +40,17 @@ def test_it_is_clean_and_large_enough() -> None:
 
 def test_it_uses_every_kind_of_step_and_check() -> None:
     """Choices, readings, figures, ticks, work, shared trees, handing over, ends; several outputs in the families."""
-    forms = {check.form for check in book().checks.values()}
-    kinds = {step.kind for tree in book().trees.values() for step in tree.steps.values()}
+    forms = {check.form for check in shipped().checks.values()}
+    kinds = {step.kind for tree in shipped().trees.values() for step in tree.steps.values()}
     assert forms == {"ask", "look", "measure", "tick", "figure"}
     assert kinds >= {"check", "run", "over_to", "do", "return", "end"}
-    assert any(check.readings for check in book().checks.values())
-    assert any(check.of and check.repeat > 1 and check.spread for check in book().checks.values())
+    assert any(check.readings for check in shipped().checks.values())
+    assert any(check.of and check.repeat > 1 and check.spread for check in shipped().checks.values())
 
 
 def test_danger_now_stops_and_cannot_tell_counts_as_danger() -> None:
     """Each gate question about now stops on its dangerous answer and on cannot tell."""
-    stopping = [question for question in book().gate if any(a.stop for a in question.answers)]
+    stopping = [question for question in shipped().gate if any(a.stop for a in question.answers)]
     assert len(stopping) >= 3
     for question in stopping:
         assert question.answer("unknown").stop is not None, question.id
@@ -63,7 +58,7 @@ def test_danger_now_stops_and_cannot_tell_counts_as_danger() -> None:
 
 def test_no_work_or_question_asks_for_what_is_never_done() -> None:
     """Nothing asks to bridge a safety device, to use starting spray, or to run in an enclosed place."""
-    for fix in book().fixes.values():
+    for fix in shipped().fixes.values():
         told = f"{fix.do} {fix.how} {fix.phone}".lower()
         assert "starting spray" not in told, fix.id
         assert "bridge" not in told or "never" in told or "not" in told, fix.id
@@ -72,9 +67,9 @@ def test_no_work_or_question_asks_for_what_is_never_done() -> None:
 @pytest.mark.parametrize("job_id", WORKED)
 def test_worked_job_ends_where_it_says(job_id: str) -> None:
     """The causes that must be found are found, the end is the one that is named, a stop has stopped it."""
-    job = book().worked[job_id]
+    job = shipped().worked[job_id]
     walk = play(
-        book(),
+        shipped(),
         words=job.words,
         tree=job.tree,
         place=job.place,
@@ -113,13 +108,13 @@ def random_answer(walk: Walk, dice: random.Random) -> Walk:
 
 
 @pytest.mark.parametrize("place", PLACES)
-@pytest.mark.parametrize("tree", [tree.id for tree in book().complaints()])
+@pytest.mark.parametrize("tree", [tree.id for tree in shipped().complaints()])
 def test_random_walks_end_and_replay_to_the_same_state(tree: str, place: Place) -> None:
     """Whatever is answered, a walk comes to an end or a stop; its entries replay to the same state."""
     for seed in range(4):
         dice = random.Random(f"{tree} {place} {seed}")
-        family = dice.choice([None, *book().families])
-        walk = Walk.begin(book(), words="x", tree=tree, place=place, family=family).taken_up("one", "2026-01-05")
+        family = dice.choice([None, *shipped().families])
+        walk = Walk.begin(shipped(), words="x", tree=tree, place=place, family=family).taken_up("one", "2026-01-05")
         for _ in range(GIVE_UP_AT):
             if walk.question.kind not in {"gate", "check", "work", "rated"}:
                 break
@@ -129,7 +124,7 @@ def test_random_walks_end_and_replay_to_the_same_state(tree: str, place: Place) 
         assert walk.question.kind in {"end", "stop"}, walk.question
         if walk.question.kind == "end":
             assert walk.question.end in END_NAMES
-        again = Walk.resume(book(), walk.entries)
+        again = Walk.resume(shipped(), walk.entries)
         assert (again.now.givens, again.findings, again.question) == (walk.now.givens, walk.findings, walk.question)
 
 
@@ -144,13 +139,8 @@ def test_random_walks_end_and_replay_to_the_same_state(tree: str, place: Place) 
 )
 def test_readings_typed_as_they_stand_on_the_instrument(check: str, typed: str, value: float, band: str) -> None:
     """Another unit, a comma or no unit at all: the reading is kept in the check's unit and falls into its band."""
-    walk = Walk.begin(book(), words="x", tree="smoke_on_start", place="bench", family="air_2kw_12v")
-    walk = walk.taken_up("one", "2026-01-05")
-    while walk.question.kind == "gate":
-        walk = walk.answer(
-            next(a.id for a in walk.question.gate.answers if not (a.stop or a.forbids_starts or a.opens))
-        )
-    walk = walk.leave_for(check)
+    walk = Walk.begin(shipped(), words="x", tree="smoke_on_start", place="bench", family="air_2kw_12v")
+    walk = behind_gate(walk.taken_up("one", "2026-01-05")).leave_for(check)
     for caution in walk.question.unread:
         walk = walk.acknowledge(caution.id)
     given = walk.reading(typed).now.givens[-1]

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cache
 
-from trees.book import load_book, shipped_book_path
-from trees.book.model import Book, Source
+from shipped_book import shipped
+
+from trees.book.model import Source
 from trees.book.standing import of_check, of_family
 
 OPENED = {"Directive 2001/56/EC"}
@@ -21,21 +21,15 @@ QUOTED = {
 """Seen in public copies, summaries and guidance; the texts themselves were not opened. Add a source here with care."""
 
 
-@cache
-def book() -> Book:
-    """Return the shipped book."""
-    return load_book(shipped_book_path())
-
-
 def sources() -> Iterator[Source]:
     """Yield what every number, answer and caution of the book rests on."""
-    for check in book().checks.values():
-        yield from (row.source for row in of_check(check, book().source))
-        yield from (answer.source or book().source for answer in (*check.routes(), *check.items))
-    for family in book().families.values():
-        yield from (row.source for row in of_family(family, book().source))
-    yield from (caution.source or book().source for caution in book().cautions.values())
-    yield from (record.source or book().source for record in (*book().signs.values(), *book().causes.values()))
+    for check in shipped().checks.values():
+        yield from (row.source for row in of_check(check, shipped().source))
+        yield from (answer.source or shipped().source for answer in (*check.routes(), *check.items))
+    for family in shipped().families.values():
+        yield from (row.source for row in of_family(family, shipped().source))
+    yield from (caution.source or shipped().source for caution in shipped().cautions.values())
+    yield from (record.source or shipped().source for record in (*shipped().signs.values(), *shipped().causes.values()))
 
 
 def test_published_sources_are_those_that_were_seen() -> None:
@@ -49,7 +43,7 @@ def test_limits_of_the_exhaust_are_those_of_the_directive() -> None:
     """Directive 2001/56/EC Annex VI, liquid fuel: CO 0.1 % by volume, smoke number 4: the edges that rest on it."""
     edges = {
         (check.id, band.upto if band.upto is not None else band.above)
-        for check in book().checks.values()
+        for check in shipped().checks.values()
         for band in check.bands
         if band.source is not None and band.source.name == "Directive 2001/56/EC"
     }
@@ -58,6 +52,6 @@ def test_limits_of_the_exhaust_are_those_of_the_directive() -> None:
 
 def test_rated_data_of_a_class_are_called_published_by_nobody() -> None:
     """Class values are generic: the unit's own plate and manual win, and no standard gives them."""
-    rows = [row for family in book().families.values() for row in of_family(family, book().source)]
+    rows = [row for family in shipped().families.values() for row in of_family(family, shipped().source)]
     assert rows
     assert {row.source.standing for row in rows} <= {"practice", "memory"}

@@ -5,9 +5,8 @@ from __future__ import annotations
 from functools import cache
 
 import pytest
+from shipped_book import shipped
 
-from trees.book import load_book, shipped_book_path
-from trees.book.model import Book
 from trees.walk.weighing import Weighing, weigh_tree
 
 MOST_SLOWER_PER_CENT = 20.0
@@ -18,33 +17,27 @@ NOTE_MAY_LAG = 10.0
 
 
 @cache
-def book() -> Book:
-    """Return the shipped book, read once and only when a test runs."""
-    return load_book(shipped_book_path())
-
-
-@cache
 def weighed(tree: str) -> Weighing:
     """Return a tree weighed with one cause a job, as `sootline weigh` does."""
-    return weigh_tree(book(), tree)
+    return weigh_tree(shipped(), tree)
 
 
 def to_weigh() -> list[str]:
     """Return the trees that look for a cause: not the handover, which takes readings after the repair."""
-    return [tree.id for tree in book().trees.values() if not tree.handover]
+    return [tree.id for tree in shipped().trees.values() if not tree.handover]
 
 
 @pytest.mark.bench
 def test_no_tree_is_much_slower_than_the_best_order_without_saying_why() -> None:
     """In expected minutes with a single cause at most 20 % over the best order found, or the tree carries the note."""
-    slow = {tree: round(weighed(tree).slower_per_cent) for tree in to_weigh() if book().trees[tree].slower is None}
+    slow = {tree: round(weighed(tree).slower_per_cent) for tree in to_weigh() if shipped().trees[tree].slower is None}
     assert {tree: more for tree, more in slow.items() if more > MOST_SLOWER_PER_CENT} == {}
 
 
 @pytest.mark.bench
 def test_notes_tell_the_figure_that_was_weighed() -> None:
     """A note is no blank cheque: the tree is no slower today than its note says, give or take ten points."""
-    noted = {tree: book().trees[tree].slower for tree in to_weigh()}
+    noted = {tree: shipped().trees[tree].slower for tree in to_weigh()}
     over = {
         tree: (note.per_cent, round(weighed(tree).slower_per_cent))
         for tree, note in noted.items()
@@ -55,6 +48,6 @@ def test_notes_tell_the_figure_that_was_weighed() -> None:
 
 def test_few_trees_need_a_note() -> None:
     """No more trees than now say why they are slower, each in a sentence."""
-    notes = [tree.slower for tree in book().trees.values() if tree.slower is not None]
+    notes = [tree.slower for tree in shipped().trees.values() if tree.slower is not None]
     assert len(notes) <= NOTED_AT_MOST
     assert all(len(note.because.split()) >= 4 for note in notes)

@@ -5,26 +5,20 @@ from __future__ import annotations
 from functools import cache
 
 from measured import measured
+from shipped_book import shipped
 
-from trees.book import Book, load_book, shipped_book_path
 from trees.walk.standing import Placed, Tally, place_all
-
-
-@cache
-def book() -> Book:
-    """Return the shipped book, read once."""
-    return load_book(shipped_book_path())
 
 
 @cache
 def placed() -> tuple[Placed, ...]:
     """Place every worked job, once."""
-    return place_all(book(), book().worked.values())
+    return place_all(shipped(), shipped().worked.values())
 
 
 def test_there_are_enough_jobs_of_every_kind() -> None:
     """At least 60 jobs, 20 with several causes, 15 by phone, 10 that must stop, 10 that mislead."""
-    jobs = book().worked.values()
+    jobs = shipped().worked.values()
     kinds = [kind for job in jobs for kind in job.expect.kind]
     assert sum(1 for job in jobs if job.expect.main or job.expect.stopped) >= 60
     assert {kind: kinds.count(kind) >= least for kind, least in LEAST.items()} == dict.fromkeys(LEAST, True)
@@ -48,12 +42,12 @@ def test_true_causes_lead_the_suspects() -> None:
 
 def test_jobs_tell_only_what_their_place_may_tell() -> None:
     """Nearly all that a job tells is taken at its place; what is not would be a slip of the job's author."""
-    told = sum(len(job.answers) for job in book().worked.values() if job.expect.main)
+    told = sum(len(job.answers) for job in shipped().worked.values() if job.expect.main)
     untold = sum(len(row.untold) for row in placed() if row.must_stop is None)
     assert untold <= 0.05 * told
 
 
 def test_unit_jobs_and_callers_jobs_cover_most_causes() -> None:
     """Two thirds of the causes are the truth of some job, so that few links are never tried."""
-    tried = {cause for job in book().worked.values() for cause in (*job.expect.main, *job.expect.contributing)}
-    assert len(tried) >= len(book().causes) * 2 / 3
+    tried = {cause for job in shipped().worked.values() for cause in (*job.expect.main, *job.expect.contributing)}
+    assert len(tried) >= len(shipped().causes) * 2 / 3

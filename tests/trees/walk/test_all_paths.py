@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from functools import cache
 from pathlib import Path
 
 import pytest
+from book_folder import written
+from shipped_book import shipped
 
-from trees.book import Book, load_book, shipped_book_path
+from trees.book import Book, load_book
 from trees.book.words import UNKNOWN, Place
 from trees.walk import Walk
 from trees.walk.all_paths import count_paths
@@ -80,11 +81,7 @@ steps:
 @pytest.fixture
 def tiny(tmp_path: Path) -> Book:
     """Return a book of three trees with every kind of step."""
-    for name, text in PIECES.items():
-        path = tmp_path / "book" / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text, "utf-8")
-    return load_book(tmp_path / "book")
+    return load_book(written(tmp_path / "book", PIECES))
 
 
 def walked(book: Book, tree: str, place: Place) -> list[tuple[Walk, int]]:
@@ -126,12 +123,6 @@ def test_paths_counted_by_hand(tiny: Book) -> None:
     # minutes: a 2+10, c 2+10, unknown 0, b-a 6+10, b-b 6+10, b-unknown 2+10
     assert under.mean_minutes == pytest.approx((12 + 12 + 0 + 16 + 16 + 12) / 6)
     assert under.no_conclusion == 0
-
-
-@cache
-def shipped() -> Book:
-    """Return the shipped book, read once."""
-    return load_book(shipped_book_path())
 
 
 @pytest.mark.parametrize("place", ["bench", "site", "phone"])

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 import pytest
+from safe_gate import behind_gate
+from shipped_book import shipped
 
-from trees.book import Book, load_book, shipped_book_path
 from trees.book.worked import Expected, WorkedJob
 from trees.errors import WalkError
 from trees.walk import Walk
@@ -14,21 +13,10 @@ from trees.walk.play import play
 from trees.walk.standing import place_job
 
 
-@cache
-def book() -> Book:
-    """Return the shipped book, read once."""
-    return load_book(shipped_book_path())
-
-
 def after_an_alarm() -> Walk:
     """Return a job sent in because an alarm sounded: no start is allowed in it; carbon monoxide is asked for."""
-    walk = Walk.begin(book(), words="x", tree="exhaust_inside", place="site").taken_up("one", "2026-01-05")
-    while walk.question.kind == "gate":
-        question = walk.question.gate
-        assert question is not None
-        quiet = next(a.id for a in question.answers if not (a.stop or a.forbids_starts or a.opens))
-        walk = walk.answer("yes" if question.id == "alarm_before" else quiet)
-    walk = walk.leave_for("co_room")
+    walk = Walk.begin(shipped(), words="x", tree="exhaust_inside", place="site").taken_up("one", "2026-01-05")
+    walk = behind_gate(walk, alarm_before="yes").leave_for("co_room")
     assert "No start in this job" in walk.question.blocked
     return walk
 
@@ -50,9 +38,9 @@ def test_played_jobs_keep_the_same_rule() -> None:
         id="w", title="w", words="x", tree="exhaust_inside", place="site", expect=Expected(stopped="carbon_monoxide"),
         answers={"alarm_before": "yes", "co_room": "38 ppm"},
     )  # fmt: skip
-    assert place_job(book(), told).stopped == "carbon_monoxide"
+    assert place_job(shipped(), told).stopped == "carbon_monoxide"
     walk = play(
-        book(), words="x", tree="exhaust_inside", place="site", family=None,
+        shipped(), words="x", tree="exhaust_inside", place="site", family=None,
         answers={"alarm_before": "yes", "co_room": "1 ppm"},
     )  # fmt: skip
     assert walk.now.stopped is None

@@ -3,32 +3,25 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cache
 from typing import Any
 
 import pytest
+from shipped_book import shipped
 
-from trees.book import Book, load_book, shipped_book_path
 from trees.book.worked import Expected, Least
 from trees.walk.replays import Replayed, replay_all, replay_job
 
 
-@cache
-def book() -> Book:
-    """Return the shipped book, read once."""
-    return load_book(shipped_book_path())
-
-
 def changed(job_id: str, *, answers: dict[str, Any] | None = None, expect: Expected | None = None) -> Replayed:
     """Replay a shipped job with some answers or its expectation changed."""
-    job = book().worked[job_id]
+    job = shipped().worked[job_id]
     job = replace(job, answers={**job.answers, **(answers or {})}, expect=expect or job.expect)
-    return replay_job(book(), job)
+    return replay_job(shipped(), job)
 
 
 def test_shipped_jobs_all_end_where_they_say() -> None:
     """The book tests itself."""
-    jobs = replay_all(book())
+    jobs = replay_all(shipped())
     assert len(jobs) >= 12
     assert [(job.job, job.faults) for job in jobs if job.faults] == []
     assert all(job.turn is None for job in jobs)
@@ -39,8 +32,8 @@ def test_missed_cause_is_blamed_on_the_step_that_could_have_found_it() -> None:
     told = changed("d_01", answers={"screen_look": "free", "insert_look": "hard_even"})
     assert any("`screen_blocked` is not found" in fault for fault in told.faults)
     assert told.turn is not None
-    assert book().trees[told.turn.tree].steps[told.turn.step].refers == "screen_look"
-    assert told.turn.no == book().trees[told.turn.tree].steps[told.turn.step].no
+    assert shipped().trees[told.turn.tree].steps[told.turn.step].refers == "screen_look"
+    assert told.turn.no == shipped().trees[told.turn.tree].steps[told.turn.step].no
 
 
 def test_other_end_is_blamed_on_the_last_step_that_still_led_there() -> None:
@@ -49,7 +42,7 @@ def test_other_end_is_blamed_on_the_last_step_that_still_led_there() -> None:
     assert told.faults == (f"it must end as `released`, and it is {told.end}",)
     assert told.end.startswith("ended as `out_of_service`")
     assert told.turn is not None
-    assert book().trees[told.turn.tree].steps[told.turn.step].refers == "exchanger_soot"
+    assert shipped().trees[told.turn.tree].steps[told.turn.step].refers == "exchanger_soot"
     assert told.unasked
 
 
@@ -58,7 +51,7 @@ def test_refused_answer_is_the_turn() -> None:
     told = changed("d_01", answers={"tube_ends": "open_wide"})
     assert told.faults[0].startswith("an answer is not taken")
     assert told.turn is not None
-    assert book().trees[told.turn.tree].steps[told.turn.step].refers == "tube_ends"
+    assert shipped().trees[told.turn.tree].steps[told.turn.step].refers == "tube_ends"
 
 
 def test_unexpected_stop_is_a_fault() -> None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from trees.book import load_book, shipped_book_path
+from safe_gate import behind_gate
+from shipped_book import shipped
+
 from trees.walk import Walk
 from trees.walk.beside import tools
 from trees.walk.reasons import advice_of, why_not
@@ -10,13 +12,8 @@ from trees.walk.reasons import advice_of, why_not
 
 def past_the_gate() -> Walk:
     """Return a job of the shipped book at its first step."""
-    walk = Walk.begin(load_book(shipped_book_path()), words="x", tree="smoke_on_start", family="air_2kw_12v")
-    walk = walk.taken_up("one", "2026-01-05")
-    while walk.question.kind == "gate":
-        assert walk.question.gate is not None
-        quiet = (a.id for a in walk.question.gate.answers if not (a.stop or a.forbids_starts or a.opens))
-        walk = walk.answer(next(quiet))
-    return walk
+    walk = Walk.begin(shipped(), words="x", tree="smoke_on_start", family="air_2kw_12v")
+    return behind_gate(walk.taken_up("one", "2026-01-05"))
 
 
 def test_check_without_its_tool_is_not_advised() -> None:

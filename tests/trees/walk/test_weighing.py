@@ -11,9 +11,9 @@ import pytest
 from decisive import Matrix, huffman_minutes, nested, optimum, workshop
 from exact_advice import Exact, draw
 from exact_advice import optimum as advice_optimum
+from shipped_book import shipped
 from small_book import small_book
 
-from trees.book import load_book, shipped_book_path
 from trees.book.model import Book, Fix
 from trees.book.tree import Step, Tree
 from trees.errors import SuspectsError, WalkError
@@ -27,12 +27,6 @@ from trees.walk.weighing.repairs import Repairs
 from trees.walk.weighing.worlds import Worlds
 
 ROUNDING = 1e-9
-
-
-@pytest.fixture(scope="module")
-def shipped() -> Book:
-    """Return the book that ships."""
-    return load_book(shipped_book_path())
 
 
 def chain(checks: Sequence[str], **more: Any) -> Tree:
@@ -65,9 +59,9 @@ def limits_hold(found: Weighing) -> None:
 
 
 @pytest.mark.parametrize("tree", ["supply_voltage", "ignition_parts", "exhaust_inside", "smoke_on_start"])
-def test_limits_hold_on_the_shipped_book(shipped: Book, tree: str) -> None:
+def test_limits_hold_on_the_shipped_book(tree: str) -> None:
     """Limit ≤ best ≤ author, with shared trees run inside and branches drawn."""
-    limits_hold(weigh_tree(shipped, tree))
+    limits_hold(weigh_tree(shipped(), tree))
 
 
 @pytest.mark.parametrize("causes", [1, 2, 3])
@@ -266,6 +260,6 @@ def test_drawn_minutes_agree_with_all_branches() -> None:
     assert abs(some.value - whole.fix_minutes_more) <= 5 * some.error
 
 
-def test_the_same_book_gives_the_same_figures(shipped: Book) -> None:
+def test_the_same_book_gives_the_same_figures() -> None:
     """What is drawn is drawn with fixed seeds."""
-    assert weigh_tree(shipped, "exhaust_inside") == weigh_tree(shipped, "exhaust_inside")
+    assert weigh_tree(shipped(), "exhaust_inside") == weigh_tree(shipped(), "exhaust_inside")
