@@ -19,15 +19,16 @@ pytestmark = pytest.mark.bench
 JOB = "d_01"
 """A demo job with 69 answers behind the safety questions: choices, lists, readings, figures."""
 ANSWERS = 45
-AIM_MS, REPAINT_AIM_MS = 60.0, 2.5
-"""The aim for the slowest answer but one in twenty, and what a one-line repaint takes where that was set."""
-ALLOWED = 3.0 * AIM_MS / REPAINT_AIM_MS
+ALLOWED = 40.0
 """
-Three times what the aims give: the 95th centile of a few dozen answers is a single one of them, and the thread
-that looks for the next check shares its core on a loaded machine. Measured at load 4 on 2 cores: 33 to 45, where
-the aims give 24.
+One-line repaints that an answer may take; the aim is 24: 60 ms where one takes 2.5 ms. The 95th centile of a few dozen
+answers is a single one of them, and what others do on the machine makes each step slower, not only later. Measured at
+load 7 to 8 on 2 cores: 27 to 33, the median 17 to 20. In turns with it, before question, suspects and next check were
+painted in one go: 44 to 51.
 
-What is held is the time without standing in the queue for a core that others have; the time as it passed is told too.
+What is held is what an answer takes of a machine that nothing else works on (`Took.alone`): the time that passed less
+that in the queue for a core that others had, at the least all the work of the program's threads. The time as it passed
+is told too.
 """
 EMPTY = """
 from textual.app import App
@@ -84,10 +85,10 @@ def answered_and_repainted(
         assert len(further.now.givens) == len(walk.now.givens) + 1, ours.text()
         if walk.question.kind != "gate":  # before its end nothing is proposed, and an answer costs less
             rows["answer"].append(1000 * took.seconds)
-            rows["answer alone"].append(1000 * (took.seconds - took.waited))
+            rows["answer alone"].append(1000 * took.alone)
             repaint = empty.timed("x")
             rows["repaint"].append(1000 * repaint.seconds)
-            rows["repaint alone"].append(1000 * (repaint.seconds - repaint.waited))
+            rows["repaint alone"].append(1000 * repaint.alone)
         walk = further
     return rows
 

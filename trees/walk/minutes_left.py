@@ -142,6 +142,8 @@ class _Counter:
     def __init__(self, book: Book, place: Place, unit: UnitFacts, known: frozenset[str]) -> None:
         self.book, self.place, self.unit, self.known = book, place, unit, known
         self.ways: dict[Key, _Ways] = {}
+        self.ways_on: dict[Key, tuple[_Edge, ...]] = {}
+        """Out of one step."""
 
     def of(self, key: Key) -> _Ways:
         """Return the ways from a step; without recursion, since a tree can be a chain of many thousand steps."""
@@ -173,8 +175,15 @@ class _Counter:
         if step.kind == "run" and step.then:
             yield tree_id, step.then, opened
             yield tree_id, step.then, True
-        for edge in self._edges(tree, step, opened=opened):
+        for edge in self._on(tree, step, opened=opened):
             yield tree_id, edge.to, edge.opened
+
+    def _on(self, tree: Tree, step: Step, *, opened: bool) -> tuple[_Edge, ...]:
+        """Return the ways out of a step, which are asked for three times."""
+        key = tree.id, step.id, opened
+        if key not in self.ways_on:
+            self.ways_on[key] = tuple(self._edges(tree, step, opened=opened))
+        return self.ways_on[key]
 
     def _of(self, key: Key) -> _Ways:
         tree_id, step_id, opened = key
@@ -188,7 +197,7 @@ class _Counter:
             return _Ways(opened=_HERE) if opened else _Ways(shut=_HERE)
         if step.kind == "run":
             return self._passage(tree_id, step, opened=opened)
-        there = [(e, self.ways[(tree_id, e.to, e.opened)]) for e in self._edges(tree, step, opened=opened)]
+        there = [(e, self.ways[(tree_id, e.to, e.opened)]) for e in self._on(tree, step, opened=opened)]
         there = [(edge, after) for edge, after in there if after.lead_on]
         of_all = sum(edge.answers for edge, _after in there)
         return _Ways(
