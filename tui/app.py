@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.app import App, SystemCommand
 from textual.binding import Binding
+from textual.driver import Driver
 from textual.events import Resize
 from textual.screen import Screen
 
@@ -19,13 +20,23 @@ from tui.opening import Opening
 from tui.settings import Settings
 
 if TYPE_CHECKING:
+    from textual.command import Provider
+
     from tui.workshop import Workshop
+
+
+def found_commands() -> type[Provider]:
+    """Return what finds the commands of the palette, loaded with the first look at it."""
+    from tui.palette import Commands
+
+    return Commands
 
 
 class SootlineApp(App[None]):
     """Sootline in a terminal."""
 
     CSS_PATH = "sootline.tcss"
+    COMMANDS: ClassVar[set[Callable[[], type[Provider]]]] = {found_commands}  # type: ignore[assignment]
     TITLE = "Sootline"
     HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012 - declared as an instance variable by App
         (0, "-narrow"),
@@ -95,6 +106,12 @@ class SootlineApp(App[None]):
         self.failure = error
         self.exit()
 
+    def get_driver_class(self) -> type[Driver]:
+        """Return the driver that ends the program when its terminal goes away."""
+        from tui.terminal_gone import WatchedDriver
+
+        return WatchedDriver
+
     def get_default_screen(self) -> Screen[object]:
         """Return the day list: it is the first screen, not one over an empty one."""
         from tui.screens.day_list import DayList
@@ -125,6 +142,15 @@ class SootlineApp(App[None]):
 
         if not isinstance(self.screen, LeaveCard):
             await self.push_screen(LeaveCard(going_on), lambda leave: self.exit() if leave else None)
+
+    def action_command_palette(self) -> None:
+        """Find a command by typing."""
+        from textual.command import CommandPalette
+
+        from tui.palette import palette
+
+        if not any(isinstance(screen, CommandPalette) for screen in self.screen_stack):
+            self.push_screen(palette())
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Give the palette what can be done on the screen now, from the same records as footer and help."""

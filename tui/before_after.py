@@ -36,7 +36,7 @@ def pairs_of_readings(walk: Walk) -> tuple[Pair, ...]:
     rows: dict[str, dict[str, ReadingRow]] = {}
     for row in reading_rows(walk):
         rows.setdefault(row.what, {})[row.when] = row
-    pairs = (Pair(what, whens.get("before"), whens.get(_("after repair"))) for what, whens in rows.items())
+    pairs = (Pair(what, whens.get("before"), whens.get("after repair")) for what, whens in rows.items())
     return tuple(pair for pair in pairs if pair.after is not None)
 
 
@@ -46,7 +46,7 @@ def table(pairs: tuple[Pair, ...], width: int) -> list[Content]:
         return []
     column = max(9, min(16, (width - 22) // 4))
     first = max(12, width - 3 * column - 4)
-    head = f"{'':<{first}} {'before':<{column}} {'after':<{column}} {'limits':<{column}}"
+    head = " ".join([_fill("", first), *(_fill(word, column) for word in (_("before"), _("after"), _("limits")))])
     rows = [Content.styled(cut(head, width), MUTED)]
     for pair in pairs:
         values = [
@@ -58,7 +58,7 @@ def table(pairs: tuple[Pair, ...], width: int) -> list[Content]:
         rows.append(draw.say(line.rstrip()))
         verdicts = [
             f"{when}: {row.verdict}"
-            for when, row in (("before", pair.before), ("after", pair.after))
+            for when, row in ((_("before"), pair.before), (_("after"), pair.after))
             if row and row.verdict
         ]
         if verdicts:

@@ -144,6 +144,7 @@ JOB = (
         shown_as="Space",
     ),
     Command("read_caution", "r", "Read it", "Say that you have read the DANGER caution."),
+    Command("return_to_tree", "g", "To tree", "Go back to the tree without making the check."),
     Command("back", "b,left", "Back", "Take the last answer back."),
     Command(
         "walk_trail",
@@ -155,7 +156,6 @@ JOB = (
     Command("note", "j", "Note", "Jot a note down in the job."),
     Command("proposed", "a", "Proposed", "Make the proposed next check; the tree waits.", footer=False),
     Command("aside", "m", "Check", "Leave the tree for another check; the tree waits.", footer=False),
-    Command("return_to_tree", "g", "To tree", "Go back to the tree without making the check.", footer=False),
     Command("why", "w", "Why", "See why a suspect stands where it stands, answer by answer.", footer=False),
     Command("family", "f", "Family", "Say what class of unit it is.", footer=False),
     Command("place", "p", "Place", "Hand the job over: bench, where it is fitted, phone.", footer=False),
@@ -204,6 +204,22 @@ JOB = (
         "Write down the serial number and see the unit's earlier jobs.",
         footer=False,
         shown_as="#",
+    ),
+    Command(
+        "customer",
+        "at",
+        "Customer",
+        "Write down who the customer is: name, contact, boat or hut; it stands over the job and in the report.",
+        footer=False,
+        shown_as="@",
+    ),
+    Command(
+        "photo",
+        "ampersand",
+        "Photo",
+        "Keep where a photo lies, with the hash by which it can be proven later; the file stays where it is.",
+        footer=False,
+        shown_as="&",
     ),
     Command(
         "conclude",

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from textual.content import Content
 
 from trees.book.model import Fix
+from trees.book.words import in_a_sentence
 from trees.language import N_, Said, _
 from trees.suspects import percent
 from trees.walk import Walk
@@ -68,17 +69,18 @@ def _causes(walk: Walk, chances: Mapping[str, float]) -> Iterator[Content]:
 
 def _candidate(walk: Walk, cause_id: str, chances: Mapping[str, float]) -> str:
     chance = f"\u00a0({percent(chances[cause_id])})" if cause_id in chances else ""
-    return f"{walk.book.causes[cause_id].name.lower()}{chance}"
+    return f"{in_a_sentence(walk.book.causes[cause_id].name, walk.book.language)}{chance}"
 
 
 def _cause(walk: Walk, cause_id: str, chances: Mapping[str, float]) -> Content:
     finding = walk.findings[cause_id]
     reasons = [r for r in finding.reasons if r.state == finding.state]
     by = "; ".join(dict.fromkeys(r.sentence for r in reasons))
-    chance = f"  {percent(chances[cause_id])}" if cause_id in chances else ""
-    return Content.assemble(
-        f" ● {plain(walk.book.causes[cause_id].name)}", (chance, "bold"), (_("   by: {by}").format(by=plain(by)), MUTED)
-    )
+    weighed = cause_id in chances and finding.state != "ruled_out"  # what was ruled out has no chance any more
+    chance = f"  {percent(chances[cause_id])}" if weighed else ""
+    mark = "✕" if finding.state == "ruled_out" else "●"
+    name = plain(walk.book.causes[cause_id].name)
+    return Content.assemble(f" {mark} {name}", (chance, "bold"), (_("   by: {by}").format(by=plain(by)), MUTED))
 
 
 def _work(walk: Walk) -> Iterator[Content]:

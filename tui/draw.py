@@ -15,6 +15,7 @@ from trees.language import _
 from trees.walk import Question, TrailItem
 from trees.walk.judge import BandEdges
 from tui.literal import MUTED as MUTED  # noqa: PLC0414 - given on to all who draw
+from tui.literal import hung as hung  # noqa: PLC0414 - given on to all who draw
 from tui.literal import plain as plain  # noqa: PLC0414 - given on to all who draw
 from tui.literal import say as say  # noqa: PLC0414 - given on to all who draw
 
@@ -26,8 +27,12 @@ def lines(parts: Sequence[Content]) -> Content:
     return Content("\n").join(parts)
 
 
-def heading(question: Question) -> Content:
-    """Return the step's number, its minutes and the tree's title, over the question."""
+def heading(question: Question, *, field: bool = False) -> Content:
+    """
+    Return the step's number, its minutes and the tree's title, over the question.
+
+    Aside of the tree it says which key goes back; in a field that key would be typed, so Esc comes first.
+    """
     parts: list[Content | tuple[str, str]] = []
     if question.no is not None:
         parts.append((f" {question.no} ", "bold reverse"))
@@ -38,7 +43,8 @@ def heading(question: Question) -> Content:
     if question.kind == "gate":
         parts.append((_("  Safety first"), "bold $warning"))
     elif question.aside:
-        parts.append((_("  the tree waits"), MUTED))
+        back = _("Esc, g") if field else "g"
+        parts += [("  ", ""), (f" {back} ", "bold reverse"), (_(" to the tree"), MUTED)]
     elif question.tree is not None:
         parts.append((f"  {plain(question.tree.title)}", MUTED))
     return Content.assemble(*parts)

@@ -65,6 +65,28 @@ class Beside:
         """Jot the rest of the line down in the job."""
         await self.take(self.walk.note(text))
 
+    async def photo(self, path: str) -> None:
+        """Keep where a photo lies, the rest of the line, and the hash of its bytes."""
+        from tui.typed_path import typed_path
+
+        if not path.strip():
+            self.say(_("Type photo and the path of its file."))
+            return
+        file = typed_path(path)
+        await self.job.keep_photo(file)
+        self.say(_("Kept with its hash: {name}").format(name=file.name))
+
+    async def customer(self, rest: str) -> None:
+        """Print who the customer is; customer and name, contact, boat or more, with a text, writes it down."""
+        from tui.customer import WORDS, customer_line
+
+        word, _other, text = rest.partition(" ")
+        if word in WORDS and text.strip():
+            await self.job.keep_customer({**self.job.customer, WORDS[word]: text.strip()})
+        elif rest:
+            self.say(_("Type customer, one of {listed}, and a text.").format(listed=", ".join(WORDS)))
+        self.say(_("Customer: {told}").format(told=customer_line(self.job.customer) or _("not written down")))
+
     async def trail(self, _rest: str) -> None:
         """Print what was answered so far, also what no longer counts."""
         self.say(plain_lines.trail_line(item) for item in self.walk.trail)

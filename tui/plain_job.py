@@ -19,6 +19,8 @@ class PlainJob(Beside):
             **dict.fromkeys(("back", "b"), self.back),
             **dict.fromkeys(("skip", "s"), self.skip),
             **dict.fromkeys(("note", "j"), self.note),
+            **dict.fromkeys(("customer", "@"), self.customer),
+            **dict.fromkeys(("photo", "&"), self.photo),
             **dict.fromkeys(("why", "w"), self.why),
             **dict.fromkeys(("next", "a"), self.proposed),
             **dict.fromkeys(("tree", "g"), self.to_tree),

@@ -23,7 +23,7 @@ def question_lines(walk: Walk, question: Question) -> Iterator[str]:
     """Yield what is asked: cautions first, then the question, then the answers by number."""
     where = _("Safety first") if question.kind == "gate" else PLACE_NAMES[walk.now.place]
     if question.aside:
-        where = _("aside; the tree waits")
+        where = _("aside; the tree waits, `tree` goes back to it")
     no = _("Step {no}, ").format(no=question.no) if question.no is not None else ""
     minutes = _(", {minutes:g} min").format(minutes=question.minutes) if question.minutes else ""
     yield f"{no}{where}{minutes}."
@@ -122,6 +122,9 @@ def suspect_lines(walk: Walk) -> Iterator[str]:
     states = {"found": _("found"), "hinted": _("hinted at"), "ruled_out": _("ruled out")}
     for no, suspect in enumerate(suspects[:MOST_SUSPECTS], start=1):
         chance = percent(suspect.probability) if suspect.probability is not None else _("not ranked")
+        if suspect.state == "ruled_out":  # it has no chance any more, whatever the answers about its signs would give
+            yield f"{no}: {suspect.name}, {states['ruled_out']}"
+            continue
         state = f", {states[suspect.state]}" if suspect.state in states else ""
         yield f"{no}: {suspect.name}, {chance}{state}"
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import hashlib
+from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
@@ -102,9 +103,9 @@ class Workshop:
 
     async def open_job(self, number: str) -> OpenJob:
         """Take a job up: its entries are read and, on a new day or at another seat, that is recorded."""
-        record, entries = await asyncio.to_thread(self._read, number)
+        record, entries, customer = await asyncio.to_thread(self._read, number)
         walk = Walk.resume(self.book, entries)
-        job = OpenJob(self, record, walk)
+        job = OpenJob(self, record, walk, customer)
         taken = next((e for e in reversed(entries) if e.kind == "taken_up"), None)
         mine = taken is not None and (taken.data.get("seat"), taken.data.get("date")) == (self.seat, self.today())
         if walk.now.closed is None and not mine:
@@ -128,9 +129,10 @@ class Workshop:
     def _begin(self, walk: Walk) -> JobRecord:
         return self.casebook.new_job(walk.entries, fingerprint=self.book.fingerprint)
 
-    def _read(self, number: str) -> tuple[JobRecord, tuple[Entry, ...]]:
+    def _read(self, number: str) -> tuple[JobRecord, tuple[Entry, ...], Mapping[str, str]]:
         record = self.casebook.job(number)
-        return record, tuple(stored.entry for stored in self.casebook.entries(record))
+        entries = tuple(stored.entry for stored in self.casebook.entries(record))
+        return record, entries, self.casebook.customer(record)
 
     async def new_job(self, words: str, tree: str | None, place: Place) -> OpenJob:
         """Begin a job and keep it."""
@@ -173,6 +175,8 @@ class OpenJob:
     workshop: Workshop
     record: JobRecord
     walk: Walk
+    customer: Mapping[str, str] = field(default_factory=dict)
+    """What is known of the customer: of name, phone, address and text those that were told."""
     _one_at_a_time: asyncio.Lock = field(default_factory=asyncio.Lock, repr=False, compare=False)
     """An answer and a look both replace the walk."""
 
@@ -212,20 +216,29 @@ class OpenJob:
         Raises TakenElsewhereError when another seat was first; the walk is then the newer one.
         """
         async with self._one_at_a_time:
-            await self._keep(self._with_shares(new))
+            await self._keep(self._with_what_closing_tells(new))
 
     async def keep_photo(self, path: Path, text: str = "") -> None:
         """Keep where a photo lies and the hash of its bytes; SootlineError with a sentence where it can't be read."""
         digest = await asyncio.to_thread(_sha256, path)
         await self.keep(beside.photo(self.walk, str(path), digest, text))
 
-    def _with_shares(self, new: Walk) -> Walk:
-        """Let a job that is closed say which counted shares weighed its suspects."""
+    async def keep_customer(self, told: Mapping[str, str]) -> None:
+        """Keep who the customer is, in the place of what was; CasebookError where it can't be kept."""
+        await asyncio.to_thread(self.workshop.casebook.keep_customer, self.record, told)
+        self.customer = {name: text for name, text in told.items() if text.strip()}
+
+    def _with_what_closing_tells(self, new: Walk) -> Walk:
+        """Let a job that is closed say which counted shares weighed it, and which seat released the unit."""
         shares, kept = self.workshop.shares, len(self.walk.entries)
         closing = next((no for no in range(kept, len(new.entries)) if new.entries[no].kind == "closed"), None)
-        if shares is None or closing is None:
+        if closing is None:
             return new
-        told = beside.shares_in_force(Walk(new.book, new.entries[:closing]), shares.fingerprint, shares.date)
+        told = Walk(new.book, new.entries[:closing])
+        if shares is not None:
+            told = beside.shares_in_force(told, shares.fingerprint, shares.date)
+        if new.entries[closing].data["end"] == "released":
+            told = beside.release(told, self.workshop.seat)
         return Walk(new.book, (*told.entries, *new.entries[closing:]))
 
     async def _keep(self, new: Walk) -> None:
@@ -245,7 +258,7 @@ class OpenJob:
                 stored = await asyncio.to_thread(self.workshop.casebook.entries, self.record)
                 self.walk = Walk.resume(self.workshop.book, tuple(s.entry for s in stored))
                 raise
-            self.walk = Walk(new.book, new.entries[:no])
+            self.walk = new if no == len(new.entries) else Walk(new.book, new.entries[:no])
 
     def _append(self, entry: Entry, no: int) -> None:
         book = self.workshop.book

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import AsyncIterator, Callable, Iterator
 from contextlib import asynccontextmanager
 from pathlib import Path
 from typing import Any
 
 import pytest
+from casebook_pages import keep_twelve
 from real_program import RealProgram
+from shell import sootline
 from small_book import small_book
 
 from trees.casebook import Casebook
@@ -35,6 +38,36 @@ def casebook(tmp_path: Path) -> Iterator[Casebook]:
 def workshop(casebook: Casebook, tmp_path: Path) -> Workshop:
     """Return one seat."""
     return Workshop(small_book(), casebook, casebook.seat, report_folder=tmp_path / "reports")
+
+
+@pytest.fixture
+def settings_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Return where the settings lie; no file is there yet."""
+    path = tmp_path / "settings.toml"
+    monkeypatch.setenv("SOOTLINE_SETTINGS", str(path))
+    return path
+
+
+@pytest.fixture
+def twelve(casebook: Casebook) -> Casebook:
+    """Return a casebook of twelve closed jobs and an open one."""
+    keep_twelve(casebook)
+    return casebook
+
+
+@pytest.fixture(scope="session")
+def filled_store(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Fill a casebook with the twelve invented jobs; tests take a copy of it."""
+    path = tmp_path_factory.mktemp("demo") / "demo.db"
+    run = sootline("demo", "--fill", path)
+    assert (run.returncode, run.stdout.split()[0]) == (0, "12"), run.stderr
+    return path
+
+
+@pytest.fixture
+def demo_store(filled_store: Path, tmp_path: Path) -> Path:
+    """Return a casebook with the invented jobs."""
+    return Path(shutil.copy(filled_store, tmp_path / "demo.db"))
 
 
 class Screen:

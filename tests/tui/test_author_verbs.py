@@ -9,28 +9,11 @@ import select
 import shutil
 import signal
 import subprocess
-import sys
 import time
 from pathlib import Path
 
 import pytest
-
-PROGRAM = [sys.executable, "-m", "tui.command_line"]
-
-
-def sootline(*arguments: str | Path) -> subprocess.CompletedProcess[str]:
-    """Run the real program without a terminal."""
-    return subprocess.run(
-        [*PROGRAM, *map(str, arguments)], capture_output=True, text=True, check=False, stdin=subprocess.DEVNULL
-    )
-
-
-def failed(run: subprocess.CompletedProcess[str]) -> str:
-    """Assert that a run could not be done and said so in one sentence; return it."""
-    assert (run.returncode, run.stdout) == (2, ""), run
-    (line,) = run.stderr.strip().split("\n")
-    assert line.startswith("sootline: ")
-    return line
+from shell import PROGRAM, failed, sootline
 
 
 @pytest.fixture

@@ -119,7 +119,7 @@ async def test_hours_and_starts_are_typed_in_one_grid(open_screen: Open, worksho
         rows = screen.text().splitlines()
         assert any("Lowest" in row and "900" in row for row in rows)
         assert any("Starts" in row and "412" in row for row in rows)
-        assert "Together 1200 h: Lowest 75%, Highest 25%" in " ".join(screen.text().split()).replace("% ,", "%,")
+        assert "Together 1200 h: Lowest 75 %, Highest 25 %" in " ".join(screen.text().split()).replace("% ,", "%,")
         await screen.press("enter")
         assert job.walk.now.givens[-1].values == {"low": 900.0, "high": 300.0, "starts": 412.0}
 

@@ -11,10 +11,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from book_folder import new_boats
 from textual.widgets import OptionList, Static
 
 from trees.book import check_book, load_book
-from trees.book.starting import new_book
 from trees.casebook import Casebook
 from tui.editor import NONE_SET, EditorError, editor_command
 from tui.screens.book import NO_FOLDER, BookScreen
@@ -30,11 +30,7 @@ RIGHT, WRONG = "shut: clear}", "shut: claer}"
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     """Return a new sound book on disk, as `sootline new book` writes it."""
-    for place, text in new_book("boats", "2026-11-25").items():
-        path = tmp_path / "boats" / place
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text, "utf-8")
-    return tmp_path / "boats"
+    return new_boats(tmp_path)
 
 
 @pytest.fixture

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import pytest
+from shipped_book import shipped
 
-from trees.book import Book, shipped_book_path
 from tui.finding import Finder
 
 SAID: dict[str, Sequence[str]] = {
@@ -133,7 +133,7 @@ SAID: dict[str, Sequence[str]] = {
 @pytest.fixture(scope="module")
 def finder() -> Finder:
     """Return the finder of the shipped book."""
-    return Finder(Book.load(shipped_book_path()))
+    return Finder(shipped())
 
 
 @pytest.mark.parametrize("tree", sorted(SAID))

@@ -7,25 +7,18 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from casebook_pages import keep, keep_twelve, opened, turned
+from casebook_pages import keep, opened, turned
 from contrast import is_text, poor_pairs, segments
 from small_book import small_book
 from small_jobs import coked
 
 from trees.casebook import Casebook
-from tui.screens.casebook import PARTS
+from tui.screens.casebook import CasebookScreen
 from tui.workshop import Workshop
 
 Open = Callable[..., Any]
 SIZES = [(60, 20), (80, 24), (120, 40)]
 NASTY = "[/] x [red]a[/red] a[b=c] ${y} \x1b[31mred\u202e"
-
-
-@pytest.fixture
-def twelve(casebook: Casebook) -> Casebook:
-    """Return a casebook of twelve closed jobs and an open one."""
-    keep_twelve(casebook)
-    return casebook
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -49,14 +42,14 @@ async def test_nasty_texts_are_literal(open_screen: Open, workshop: Workshop, ca
         await screen.until(lambda: "Consequence" in screen.text())
         seen.append(screen.text())
         await screen.press("escape")
-        for part in PARTS[1:]:
+        for part in CasebookScreen.PARTS[1:]:
             await turned(screen, part)
             seen.append(screen.text())
     for text in seen:
         assert "\x1b" not in text
         assert "\u202e" not in text
     for no in (0, 1, 2, 3, 5, 6):  # the first visit names nothing
-        assert "[/] x [red]a" in " ".join(seen[no].split()), PARTS[max(0, no - 1)]
+        assert "[/] x [red]a" in " ".join(seen[no].split()), CasebookScreen.PARTS[max(0, no - 1)]
 
 
 async def test_without_colours_the_pages_tell_the_same(
@@ -68,7 +61,7 @@ async def test_without_colours_the_pages_tell_the_same(
         await opened(screen)
         assert next(style for _, text, style in segments(screen.app) if "pier" in text).underline
         assert not next(style for _, text, style in segments(screen.app) if "hut 2" in text).underline
-        for part in PARTS:
+        for part in CasebookScreen.PARTS:
             await turned(screen, part)
             coloured = [
                 text
@@ -88,10 +81,10 @@ async def test_every_text_can_be_read(open_screen: Open, workshop: Workshop, twe
     workshop.settings = Settings(theme=theme)
     async with open_screen(workshop) as screen:
         await opened(screen)
-        for part in PARTS:
+        for part in CasebookScreen.PARTS:
             await turned(screen, part)
             assert poor_pairs(screen.app, LEAST_CONTRAST[theme]) == [], part
-        await turned(screen, PARTS[0])
+        await turned(screen, CasebookScreen.PARTS[0])
         await screen.type("hut")
         await screen.press("enter")
         await screen.until(lambda: "Pump weak" in screen.text())

@@ -8,18 +8,18 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from casebook_pages import keep, keep_twelve, opened, squeezed, turned
+from book_folder import new_boats
+from casebook_pages import keep, opened, squeezed, turned
 from many_jobs import many_jobs
 from small_book import small_book
 from small_jobs import coked, weak
 from textual.widgets import Input, OptionList
 
 from trees.book import load_book
-from trees.book.starting import new_book
 from trees.casebook import Casebook, book_files
 from trees.walk import Entry, Walk
 from tui.panels.lesson_page import LessonPage
-from tui.screens.casebook import PARTS
+from tui.screens.casebook import CasebookScreen
 from tui.screens.day_list import DayList
 from tui.screens.job import JobScreen
 from tui.screens.read_job import ReadCard
@@ -27,13 +27,6 @@ from tui.workshop import Workshop
 
 Open = Callable[..., Any]
 SIZES = [(60, 20), (80, 24), (120, 40)]
-
-
-@pytest.fixture
-def twelve(casebook: Casebook) -> Casebook:
-    """Return a casebook of twelve closed jobs and an open one."""
-    keep_twelve(casebook)
-    return casebook
 
 
 # ── finding ─────────────────────────────────────────────────────────────────
@@ -47,12 +40,12 @@ async def test_an_empty_casebook_says_so_on_every_page(open_screen: Open, worksh
         assert "No job is in the casebook yet." in screen.text()
         await screen.press("enter")
         assert screen.app.screen is shown
-        for part in PARTS[1:]:
+        for part in CasebookScreen.PARTS[1:]:
             text = await turned(screen, part)
             assert "0 closed real jobs." in text, part
             assert "Too few" in text, part
         await screen.press("tab")
-        assert shown.part == PARTS[0]
+        assert shown.part == CasebookScreen.PARTS[0]
         await screen.press("escape")
         assert isinstance(screen.app.screen, DayList)
 
@@ -168,11 +161,7 @@ async def test_an_old_job_is_read_by_the_edition_that_is_kept(
     open_screen: Open, workshop: Workshop, casebook: Casebook, tmp_path: Path
 ) -> None:
     """Where that edition's text is kept it is read by it, where not by the present one; both are said."""
-    for place, text in new_book("boats", "2026-11-25").items():
-        path = tmp_path / "boats" / place
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text, "utf-8")
-    old = load_book(tmp_path / "boats")
+    old = load_book(new_boats(tmp_path))
     casebook.keep_book_text(old.fingerprint, book_files(tmp_path / "boats"))
     tree = next(iter(old.complaints()))
     walk = Walk.begin(old, words="will not start", tree=tree.id, place="bench").taken_up("bench one", "2026-01-05")

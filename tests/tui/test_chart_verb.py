@@ -9,14 +9,6 @@ import pytest
 from shell import failed, sootline
 
 
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return a casebook with the invented jobs."""
-    store = tmp_path_factory.mktemp("chart") / "demo.db"
-    assert sootline("demo", "--fill", store).returncode == 0
-    return store
-
-
 def test_the_whole_book_into_a_folder(tmp_path: Path) -> None:
     """One list for each tree, each path on stdout, and no bar where nobody watches."""
     run = sootline("chart", "--all", "--format", "txt", "--out", tmp_path / "wall")
@@ -47,11 +39,11 @@ def test_many_sheets_are_said_and_regions_are_written_apart(tmp_path: Path) -> N
     assert [str(path) for path in parts] == run.stdout.split()
 
 
-def test_the_way_of_a_demo_job(demo: Path, tmp_path: Path) -> None:
+def test_the_way_of_a_demo_job(demo_store: Path, tmp_path: Path) -> None:
     """The title block says whose way it is and that the job is invented."""
     out = tmp_path / "way.pdf"
     drawn_in = ("--trail", "D-01", "--counts", "--invented")
-    run = sootline("--store", demo, "chart", "smoke_on_start", *drawn_in, "--out", out)
+    run = sootline("--store", demo_store, "chart", "smoke_on_start", *drawn_in, "--out", out)
     assert run.returncode == 0, run.stderr
     text = pypdf.PdfReader(out).pages[0].extract_text()
     assert "Way of job D-01, invented" in text
@@ -88,7 +80,7 @@ def small_wall(tmp_path: Path) -> tuple[Path, Path]:
     return book, wall
 
 
-def test_what_is_unclear_is_asked_back(demo: Path, tmp_path: Path) -> None:
+def test_what_is_unclear_is_asked_back(demo_store: Path, tmp_path: Path) -> None:
     """No tree, a tree and --all, no place to write, a file for a whole book, a trail through a whole book."""
     out = tmp_path / "x"
     for arguments in (
@@ -101,5 +93,5 @@ def test_what_is_unclear_is_asked_back(demo: Path, tmp_path: Path) -> None:
         ("smoke_on_start", "--poster", "--region", "--out", tmp_path / "x.pdf"),
         ("--all", "--paper", "A4", "--read-from", "4m", "--out", out),
     ):
-        failed(sootline("--store", demo, "chart", *arguments))
+        failed(sootline("--store", demo_store, "chart", *arguments))
     assert [path for path in tmp_path.iterdir() if path.name.startswith("x")] == []

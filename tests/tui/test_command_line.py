@@ -5,30 +5,12 @@ from __future__ import annotations
 import json
 import shutil
 import sqlite3
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
+from shell import failed, sootline
 
 from trees.book import shipped_book_path
-
-
-def sootline(*arguments: str | Path) -> subprocess.CompletedProcess[str]:
-    """Run the real program without a terminal."""
-    command = [sys.executable, "-m", "tui.command_line", *map(str, arguments)]
-    return subprocess.run(command, capture_output=True, text=True, check=False, stdin=subprocess.DEVNULL, timeout=120)
-
-
-def failed(run: subprocess.CompletedProcess[str]) -> str:
-    """Assert that a run could not be done and said so in one sentence; return it."""
-    assert run.returncode == 2, run
-    assert run.stdout == ""
-    assert "Traceback" not in run.stderr
-    lines = run.stderr.strip().split("\n")
-    assert len(lines) == 1, run.stderr
-    assert lines[0].startswith("sootline: ")
-    return lines[0]
 
 
 @pytest.fixture
@@ -37,15 +19,6 @@ def book(tmp_path: Path) -> Path:
     copy = tmp_path / "book"
     shutil.copytree(shipped_book_path(), copy)
     return copy
-
-
-@pytest.fixture
-def demo_store(tmp_path: Path) -> Path:
-    """Return a casebook with the invented jobs."""
-    store = tmp_path / "demo.db"
-    run = sootline("demo", "--fill", store)
-    assert (run.returncode, run.stdout.split()[0]) == (0, "12"), run.stderr
-    return store
 
 
 def test_check_of_the_shipped_book_is_clean() -> None:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from screen_jobs import past_gate
 from small_book import small_book
 
 from trees.book.model import Fix
@@ -113,9 +114,8 @@ def test_pairs_and_open_checks_are_told() -> None:
 async def test_report_is_read_before_it_is_written(open_screen: Open, workshop: Workshop, size: Any) -> None:
     """I shows the report as lines, Esc comes back; nothing was written by it."""
     async with open_screen(workshop, size=size) as screen:
-        await screen.press("n")
-        await screen.type("smokes white")
-        await screen.press("enter", "1", "enter", "1", "enter", "c")
+        await past_gate(screen)
+        await screen.press("c")
         assert isinstance(screen.app.screen, ConclusionScreen)
         await screen.press("i")
         assert isinstance(screen.app.screen, ReportCard)
@@ -129,9 +129,8 @@ async def test_report_is_read_before_it_is_written(open_screen: Open, workshop: 
 async def test_conclusion_gains_what_is_weighed(open_screen: Open, workshop: Workshop) -> None:
     """What takes longer follows on the same page without a key."""
     async with open_screen(workshop, size=(120, 40)) as screen:
-        await screen.press("n")
-        await screen.type("smokes white")
-        await screen.press("enter", "1", "enter", "1", "enter", "c")
+        await past_gate(screen)
+        await screen.press("c")
         await screen.until(lambda: "Not checked, and it would still change the result" in screen.text())
 
 

@@ -74,13 +74,12 @@ class Reader:
     ("theme", "size"), [*((theme, (80, 24)) for theme in sorted(THEMES)), ("light", (120, 40)), ("contrast", (120, 40))]
 )
 async def test_every_text_on_every_screen_keeps_the_contrast_of_its_theme(
-    open_screen: Open, workshop: Workshop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, theme: str, size: Any
+    open_screen: Open, workshop: Workshop, settings_file: Path, theme: str, size: Any
 ) -> None:
     """At least 7 in high contrast and 4.5 elsewhere, whatever is marked, chosen, struck out, wrong or dangerous."""
-    monkeypatch.setenv("SOOTLINE_SETTINGS", str(tmp_path / "settings.toml"))
     workshop.settings = Settings(theme=theme, instruments=(Instrument("multimeter", "V", 0.05),))
     # in the file too: the job screen keeps there what is measured with today, and takes all that stands in it
-    save_settings(tmp_path / "settings.toml", theme=theme, instruments=workshop.settings.instruments)
+    save_settings(settings_file, theme=theme, instruments=workshop.settings.instruments)
     workshop.notice = "A notice."
     async with open_screen(workshop, size) as screen:
         look = Reader(screen, LEAST_CONTRAST[theme])

@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from safe_gate import behind_gate
+from shipped_book import shipped
 
-from trees.book import Book, shipped_book_path
 from trees.casebook import Casebook
 from trees.errors import WalkError
 from trees.walk import Walk
@@ -22,30 +23,17 @@ from tui.workshop import OpenJob, Workshop
 Open = Callable[..., Any]
 
 
-@pytest.fixture(scope="module")
-def book() -> Book:
-    """Return the book that ships."""
-    return Book.load(shipped_book_path())
-
-
 @pytest.fixture
-def seat(book: Book, casebook: Casebook, tmp_path: Path) -> Workshop:
+def seat(casebook: Casebook, tmp_path: Path) -> Workshop:
     """Return a seat with the shipped book."""
-    return Workshop(book, casebook, casebook.seat, report_folder=tmp_path / "reports")
+    return Workshop(shipped(), casebook, casebook.seat, report_folder=tmp_path / "reports")
 
 
 async def after_an_alarm(seat: Workshop) -> OpenJob:
     """Return a job on whose history an alarm stands, so that no start may be made, past its safety questions."""
     job = await seat.new_job("smokes white", "smoke_on_start", "bench")
-    walk = job.walk
-    while walk.now.gate_left:
-        question = walk.question
-        assert question.gate is not None
-        harmless = next(a for a in question.gate.answers if not a.stop)
-        before = next((a for a in question.gate.answers if question.gate.id == "alarm_before" and a.id == "yes"), None)
-        walk = walk.answer((before or harmless).id)
-    await job.keep(walk)
-    assert walk.now.starts_forbidden
+    await job.keep(behind_gate(job.walk, alarm_before="yes"))
+    assert job.walk.now.starts_forbidden
     return job
 
 
@@ -87,16 +75,13 @@ async def test_plain_mode_takes_it_after_yes(seat: Workshop) -> None:
     assert job.walk.now.stopped == "carbon_monoxide"
 
 
-def test_only_the_answers_that_stop_are_listed_where_a_choice_is_blocked(book: Book) -> None:
+def test_only_the_answers_that_stop_are_listed_where_a_choice_is_blocked() -> None:
     """Of a blocked choice those answers stay, with their own digits, that stop the job; 0 stays too."""
     found = 0
-    for check in book.checks.values():
+    for check in shipped().checks.values():
         if check.form not in {"ask", "look"} or not any(a.stop for a in check.answers):
             continue
-        walk = Walk.begin(book, words="x", tree="smoke_on_start", place="phone")
-        for _ in walk.now.gate_left:
-            harmless = next(a for a in walk.question.gate.answers if not a.stop)  # type: ignore[union-attr]
-            walk = walk.answer(harmless.id)
+        walk = behind_gate(Walk.begin(shipped(), words="x", tree="smoke_on_start", place="phone"))
         question = walk.leave_for(check.id).question
         if not question.blocked:
             continue

@@ -2,43 +2,17 @@
 
 from __future__ import annotations
 
-import json
 import math
-import subprocess
-import sys
 
 import pytest
+from shell import failed, sootline, told
 
 from trees.figures import FIELDS, registry
 
 
-def figure(*arguments: str) -> subprocess.CompletedProcess[str]:
-    """Run the real program without a terminal."""
-    command = [sys.executable, "-m", "tui.command_line", "figure", *arguments]
-    return subprocess.run(command, capture_output=True, text=True, check=False, stdin=subprocess.DEVNULL, timeout=120)
-
-
-def told(*arguments: str) -> dict[str, object]:
-    """Return the JSON of a run that went well."""
-    run = figure(*arguments, "--format", "json")
-    assert (run.returncode, run.stderr) == (0, "")
-    return json.loads(run.stdout)  # type: ignore[no-any-return]
-
-
-def failed(*arguments: str) -> str:
-    """Assert that a run could not be done and said so in one sentence; return it."""
-    run = figure(*arguments)
-    assert (run.returncode, run.stdout) == (2, ""), run
-    lines = run.stderr.strip().split("\n")
-    assert len(lines) == 1, run.stderr
-    assert lines[0].startswith("sootline: ")
-    assert "Traceback" not in run.stderr
-    return lines[0]
-
-
 def test_result_with_unit_and_all_that_belongs_to_it() -> None:
     """12.4 V less 10.9 V is 1.5 V; formula, range, accuracy, source and status stand beside it."""
-    run = figure("supply_drop", "source_v=12,4 V", "load_v=10900 mV")
+    run = sootline("figure", "supply_drop", "source_v=12,4 V", "load_v=10900 mV")
     assert (run.returncode, run.stderr) == (0, "")
     info = registry()["supply_drop"]
     assert run.stdout.split("\n")[0] == f"{info.title}: 1.5 V"
@@ -48,15 +22,15 @@ def test_result_with_unit_and_all_that_belongs_to_it() -> None:
 
 def test_uncertainty_is_shown_when_any_is_given() -> None:
     """Two readings good to 0.05 V differ by a number good to 0.07 V; without one no ± is printed."""
-    run = figure("supply_drop", "source_v=12.4±0.05", "load_v=10.9+-0.05")
+    run = sootline("figure", "supply_drop", "source_v=12.4±0.05", "load_v=10.9+-0.05")
     assert run.stdout.split("\n")[0].endswith(": 1.50 ± 0.07 V")
     assert "source 50 %" in run.stdout
-    assert "±" not in figure("supply_drop", "source_v=12.4", "load_v=10.9").stdout.split("\n")[0]
+    assert "±" not in sootline("figure", "supply_drop", "source_v=12.4", "load_v=10.9").stdout.split("\n")[0]
 
 
 def test_json_has_stable_keys_and_the_same_numbers() -> None:
     """Feet, wire sizes and a default: U = 2·L·I/(58·A) with A of AWG 10 from d = 0.127·92^((36−n)/39)."""
-    found = told("cable_drop", "length_m=31ft", "current_a=8±0.4", "area_mm2=AWG 10")
+    found = told("figure", "cable_drop", "length_m=31ft", "current_a=8±0.4", "area_mm2=AWG 10")
     assert list(found) == [
         "figure", "title", "field", "meaning", "inputs", "result", "contributions", "details", "remarks", "notes",
         "formula", "accuracy", "source", "status",
@@ -77,9 +51,9 @@ def test_json_has_stable_keys_and_the_same_numbers() -> None:
 
 def test_list_has_one_line_for_each_figure_under_its_field() -> None:
     """Without a name and with --list all are listed, in the order of the fields."""
-    run = figure()
+    run = sootline("figure")
     assert (run.returncode, run.stderr) == (0, "")
-    assert figure("--list").stdout == run.stdout
+    assert sootline("figure", "--list").stdout == run.stdout
     lines = run.stdout.strip().split("\n")
     headings = [line.rstrip(":") for line in lines if not line.startswith("  ")]
     assert headings == [field.replace("_", " ") for field in FIELDS]
@@ -91,7 +65,7 @@ def test_list_has_one_line_for_each_figure_under_its_field() -> None:
 
 def test_list_as_json() -> None:
     """The same as data, with the inputs that each wants."""
-    figures = told("--list")["figures"]
+    figures = told("figure", "--list")["figures"]
     assert isinstance(figures, list)
     assert [row["figure"] for row in figures] == list(registry())
     drop = next(row for row in figures if row["figure"] == "supply_drop")
@@ -101,12 +75,12 @@ def test_list_as_json() -> None:
 
 def test_unknown_name_offers_the_nearest() -> None:
     """A slip of the finger is answered with the name that was meant."""
-    assert "supply_drop" in failed("suply_drop", "source_v=12")
+    assert "supply_drop" in failed(sootline("figure", "suply_drop", "source_v=12"))
 
 
 def test_missing_inputs_are_named_with_unit_and_meaning() -> None:
     """The sentence says what to measure and in what unit."""
-    sentence = failed("air_density", "humidity_pct=40")
+    sentence = failed(sootline("figure", "air_density", "humidity_pct=40"))
     for name in ("altitude_m", "temperature_c"):
         field = registry()["air_density"].inputs[name]
         assert f"{name} (in {field.unit}): {field.meaning}" in sentence
@@ -133,13 +107,13 @@ def test_missing_inputs_are_named_with_unit_and_meaning() -> None:
 )
 def test_every_error_is_one_sentence_and_status_2(arguments: tuple[str, ...], wanted: str) -> None:
     """What can't be worked out is told in one line, with nothing in it that steers a terminal."""
-    sentence = failed("supply_drop", *arguments)
+    sentence = failed(sootline("figure", "supply_drop", *arguments))
     assert wanted in sentence
     assert "\x1b" not in sentence
 
 
 def test_help_shows_an_example() -> None:
     """`--help` says how inputs are written."""
-    run = figure("--help")
+    run = sootline("figure", "--help")
     assert run.returncode == 0
     assert "key=value" in run.stdout

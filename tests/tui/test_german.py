@@ -9,6 +9,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from safe_gate import behind_gate
+from shipped_book import shipped
 
 from trees.book import load_book, shipped_book_path
 from trees.book.model import Book
@@ -44,9 +46,7 @@ def workshop(casebook: Casebook, tmp_path: Path) -> Iterator[Workshop]:
 def begun(workshop: Workshop) -> Walk:
     """Keep a job on smoke at the start whose safety questions are answered; return its walk."""
     walk = Walk.begin(workshop.book, words="raucht weiß", tree="smoke_on_start", place="bench")
-    walk = walk.taken_up(workshop.seat, workshop.today())
-    while walk.question.gate is not None:
-        walk = walk.answer(next(a.id for a in walk.question.gate.answers if not a.stop and not a.forbids_starts))
+    walk = behind_gate(walk.taken_up(workshop.seat, workshop.today()))
     workshop.casebook.new_job(walk.entries, fingerprint=workshop.book.fingerprint)
     return walk
 
@@ -120,7 +120,7 @@ def test_the_command_line_speaks_the_language_of_the_environment(
 
 def test_a_book_without_german_says_so() -> None:
     """An interface in German over a book that has no German texts names the book's own language."""
-    own = load_book(shipped_book_path())
+    own = shipped()
     with speaking("de"):
         assert mixture(own) == "Das Buch hat keine Texte auf Deutsch; es wird auf Englisch gezeigt."
     assert mixture(own) == ""
@@ -160,3 +160,21 @@ def test_a_report_is_german() -> None:
     assert '<html lang="de">' in page
     for left in ("What was", "Nothing was", "Readings", "Not checked", "The job is"):
         assert left not in text
+
+
+def test_nouns_keep_their_capitals_inside_a_sentence(workshop: Workshop) -> None:
+    """A cause among the possible roots of another, and how a job ended, are written as German writes nouns."""
+    from tui.concluded import findings_text
+    from tui.screens.day_list import state_of
+
+    walk = begun(workshop)
+    for caution in walk.question.unread:
+        walk = walk.acknowledge(caution.id)
+    told = findings_text(walk.answer("wet")).plain
+    names = told.partition("Sie kann kommen von: ")[2].partition(".\n")[0].replace("\n", " ").split(", ")
+    starts = {cause.name[0] for cause in workshop.book.causes.values()}
+    assert all(name[0].isupper() for name in starts), "or the book would prove nothing"
+    assert names[0][0].isupper()
+    job = workshop.casebook.new_job(walk.close("to_workshop").entries)
+    row = next(row for row in workshop.casebook.jobs() if row.number == job.number)
+    assert state_of(row) == "In die Werkstatt"

@@ -6,9 +6,10 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from hand_clock import HandClock
 
 from tui.calls import CallBoard
-from tui.screens.day_list import DayList
+from tui.screens.day_list import DayList, is_due
 from tui.screens.job_timers import tick
 from tui.screens.leave import LeaveCard
 from tui.timers import TimerBoard
@@ -16,16 +17,6 @@ from tui.workshop import Workshop
 
 Open = Callable[..., Any]
 SIZES = [(60, 20), (80, 24)]
-
-
-class HandClock:
-    """A clock that a test moves."""
-
-    def __init__(self) -> None:
-        self.now_s = 100.0
-
-    def __call__(self) -> float:
-        return self.now_s
 
 
 @pytest.fixture
@@ -82,13 +73,38 @@ async def test_leaving_with_nothing_going_on_asks_nothing(open_screen: Open, wor
 
 
 async def test_day_list_shows_a_call_back_that_is_due(open_screen: Open, workshop: Workshop) -> None:
-    """What an open job waits for stands in its line with the day."""
+    """What an open job waits for stands under the customer's words, which keep their room, with the day."""
+    from trees.walk import beside
+
+    words = "smokes white, caller by the old crane"
+    job = await workshop.new_job(words, "smoke_on_start", "phone")
+    await job.keep(beside.wait(job.walk, "call_back", "2026-03-02", "about the battery"))
+    async with open_screen(workshop) as screen:
+        assert words in screen.text()
+        assert "↳ waits for a call-back 2026-03-02" in screen.text()
+
+
+@pytest.mark.parametrize(
+    ("due", "come"),
+    [("2000-01-01", True), ("9999-01-01", False), ("2000-01-01T10:00+00:00", True), ("9999-01-01T10:00+00:00", False)],
+)
+async def test_a_call_back_whose_time_has_come_says_so(
+    open_screen: Open, workshop: Workshop, due: str, come: bool
+) -> None:
+    """A day or moment behind us is due now, one before us is not; in words, not by colour."""
     from trees.walk import beside
 
     job = await workshop.new_job("smokes white", "smoke_on_start", "phone")
-    await job.keep(beside.wait(job.walk, "call_back", "2026-03-02", "about the battery"))
+    await job.keep(beside.wait(job.walk, "call_back", due))
     async with open_screen(workshop) as screen:
-        assert "waits for a call-back 2026-03-02" in screen.text()
+        assert "waits for a call-back" in screen.text()
+        assert (", due now" in screen.text()) is come
+
+
+def test_a_due_that_is_no_moment_is_not_due() -> None:
+    """What an import brought may be anything."""
+    for due in ("", "soonT", "2000-01-01T10:00"):
+        assert not is_due(due)
 
 
 async def test_day_list_tells_what_the_casebook_says_of_itself(open_screen: Open, workshop: Workshop) -> None:

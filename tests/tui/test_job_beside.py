@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hand_clock import HandClock
 from screen_jobs import past_gate
 
 from trees.casebook import Casebook
@@ -16,7 +17,8 @@ from trees.walk.beside import remark
 from tui.screens.book import BookScreen
 from tui.screens.day_list import DayList
 from tui.screens.earlier import EarlierCard
-from tui.screens.job import JobScreen, left_words, minutes_line
+from tui.screens.job import JobScreen, minutes_line
+from tui.screens.job_advice import left_words
 from tui.screens.job_map import MapCard
 from tui.screens.job_timers import TimerCard, tick
 from tui.timers import TimerBoard, clock_face
@@ -30,16 +32,6 @@ SIZES = [(60, 20), (80, 24), (120, 40)]
 def kinds(casebook: Casebook, number: str = "J-0001") -> list[str]:
     """Return the kinds of the entries that stand on disk."""
     return [stored.entry.kind for stored in casebook.entries(casebook.job(number))]
-
-
-class HandClock:
-    """A clock that a test moves."""
-
-    def __init__(self) -> None:
-        self.now_s = 100.0
-
-    def __call__(self) -> float:
-        return self.now_s
 
 
 # ── map ─────────────────────────────────────────────────────────────────────

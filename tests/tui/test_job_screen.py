@@ -208,6 +208,8 @@ async def test_whole_job_to_the_conclusion_and_close(open_screen: Open, workshop
         await screen.press("enter")
         assert job.walk.now.close_text == "owner was told"
         assert casebook.jobs()[0].closed == "released"
+        assert on_disk(casebook)[-2:] == ["release", "closed"]
+        assert job.walk.now.beside.released_by == "bench one"
         await screen.press("escape", "escape")
         assert "No job is open" in screen.text()
 

@@ -12,14 +12,12 @@ from trees.casebook import Casebook
 from trees.walk import Entry
 
 
-@pytest.fixture(scope="module")
-def store(tmp_path_factory: pytest.TempPathFactory) -> Path:
+@pytest.fixture
+def store(demo_store: Path) -> Path:
     """Return a casebook with the invented jobs and one real one that no book can read."""
-    path = tmp_path_factory.mktemp("lessons") / "demo.db"
-    assert sootline("demo", "--fill", path).returncode == 0
-    with Casebook.open(path, seat="bench") as casebook:
+    with Casebook.open(demo_store, seat="bench") as casebook:
         casebook.new_job([Entry("began", {"words": "\x1b[31m"}), Entry("rated", {}), Entry("closed", {"end": "x"})])
-    return path
+    return demo_store
 
 
 def test_the_invented_jobs_teach_only_when_asked(store: Path) -> None:

@@ -66,11 +66,9 @@ def test_show_prints_the_trail(store: Path) -> None:
     assert told["entries"][0]["asked"] == "Complaint"
 
 
-def test_show_of_answers_that_no_longer_count(tmp_path: Path) -> None:
+def test_show_of_answers_that_no_longer_count(demo_store: Path) -> None:
     """A demo job shows the questions and the verdicts in the words of the book."""
-    store = tmp_path / "demo.db"
-    assert sootline("demo", "--fill", store).returncode == 0
-    shown = done(jobs(store, "show", "D-03"))
+    shown = done(jobs(demo_store, "show", "D-03"))
     assert "Voltage at the unit's own plug while the glow pin draws: 10.3 V" in shown
     assert shown.splitlines()[0].endswith("(invented job)")
 

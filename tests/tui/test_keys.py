@@ -203,10 +203,9 @@ NOTHING_TO_SEE = {"move(-1)", "page(-1)", "recheck"}
 
 @pytest.mark.parametrize(("stage", "kind"), PRESSED)
 async def test_every_key_that_is_shown_now_does_something_now(
-    open_screen: Any, workshop: Workshop, monkeypatch: pytest.MonkeyPatch, tmp_path: Any, stage: str, kind: Any
+    open_screen: Any, workshop: Workshop, stage: str, kind: Any
 ) -> None:
     """Footer and palette offer only what works: each command changes the screen, a card, a message or the job."""
-    monkeypatch.setenv("SOOTLINE_SETTINGS", str(tmp_path / "settings.toml"))
     idle = []
     async with open_screen(workshop, (120, 40)) as screen:
         shown = await Stage(screen).on(stage)
@@ -231,11 +230,8 @@ async def test_every_key_that_is_shown_now_does_something_now(
     assert idle == []
 
 
-async def test_palette_holds_every_command_that_works_now_and_runs_it(
-    open_screen: Any, workshop: Workshop, monkeypatch: pytest.MonkeyPatch, tmp_path: Any
-) -> None:
+async def test_palette_holds_every_command_that_works_now_and_runs_it(open_screen: Any, workshop: Workshop) -> None:
     """Ctrl+P, a part of the name, Enter: any command, without knowing its key."""
-    monkeypatch.setenv("SOOTLINE_SETTINGS", str(tmp_path / "settings.toml"))
     async with open_screen(workshop, (120, 40)) as screen:
         shown = screen.app.screen
         listed = {command.title for command in screen.app.get_system_commands(shown)}

@@ -10,6 +10,7 @@ import pytest
 from contrast import is_text, segments
 from real_program import RealProgram
 from rich.style import Style
+from screen_jobs import past_gate
 
 from tui.screens.figures import FiguresScreen
 from tui.screens.job import JobScreen
@@ -19,10 +20,9 @@ Open = Callable[..., Any]
 
 
 @pytest.fixture(autouse=True)
-def no_color(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+def no_color(monkeypatch: pytest.MonkeyPatch) -> None:
     """Ask for no colours, as a user does."""
     monkeypatch.setenv("NO_COLOR", "1")
-    monkeypatch.setenv("SOOTLINE_SETTINGS", str(tmp_path / "settings.toml"))
 
 
 def style_of(screen: Any, wanted: str) -> Style:
@@ -110,9 +110,8 @@ async def test_answers_dangers_and_what_was_taken_back_are_signs(open_screen: Op
 async def test_the_field_that_has_the_keys_shows(open_screen: Open, workshop: Workshop) -> None:
     """A field is underlined and its cursor reversed, also where it has no border."""
     async with open_screen(workshop) as screen:
-        await screen.press("n")
-        await screen.type("smokes")
-        await screen.press("enter", "1", "enter", "1", "enter", "r", "2", "enter", "1")
+        await past_gate(screen, "smokes")
+        await screen.press("r", "2", "enter", "1")
         await screen.type("12.1")
         assert "underline" in line_styles(screen, "12.1")
         assert "▶" in screen.text()  # the band that it falls into

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 from shell import sootline
+from shipped_book import shipped
 
-from trees.book import Book, shipped_book_path
 from trees.casebook import Casebook
 from trees.walk import Walk
 from tui.plain import Dialogue
@@ -52,7 +52,7 @@ def answers(store: Path, number: str = "1") -> list[dict[str, object]]:
 @pytest.fixture(scope="module")
 def begun() -> list[str]:
     """Return the lines to the first question of the tree: the safety questions of the shipped book, one by one."""
-    walk = Walk.begin(Book.load(shipped_book_path()), words="smokes", tree="smoke_on_start", place="bench")
+    walk = Walk.begin(shipped(), words="smokes", tree="smoke_on_start", place="bench")
     return [*START, *["1", "yes"] * len(walk.now.gate_left)]
 
 
@@ -146,6 +146,7 @@ async def test_whole_job_on_the_small_book(workshop: Workshop, casebook: Caseboo
     assert "End: Released" in told
     assert "Insert coked" in told
     assert casebook.jobs()[0].closed == "released"
+    assert [e.entry.kind for e in casebook.entries(casebook.job("1"))][-2:] == ["release", "closed"]
 
 
 async def test_readings_of_a_set_are_asked_one_by_one(workshop: Workshop, casebook: Casebook) -> None:

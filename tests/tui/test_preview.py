@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from shipped_book import shipped
 from small_book import small_book
 
-from trees.book import load_book, shipped_book_path
 from trees.book.model import Book
 from trees.book.words import PLACES, Place
 from trees.walk import Walk
@@ -100,7 +100,7 @@ def test_texts_of_the_book_are_data() -> None:
 @pytest.mark.parametrize("place", PLACES)
 def test_every_step_of_the_shipped_book_has_a_preview(place: Place) -> None:
     """No step is without a word, at no place."""
-    book = load_book(shipped_book_path())
+    book = shipped()
     for tree in book.trees.values():
         for step in tree.steps.values():
             found = preview(book, tree, step, place)

@@ -81,6 +81,32 @@ def test_killed_at_a_random_moment_nothing_shown_is_lost(tmp_path: Path, seed: i
     assert len(answers) in {shown, shown + 1}
 
 
+def test_terminal_that_goes_without_a_signal_ends_the_program(tmp_path: Path) -> None:
+    """A window closed in the middle of a job: the program ends in good order, what was answered is on disk."""
+    program = RealProgram(["--store", str(tmp_path / "casebook.db"), "--seat", "one"], home=tmp_path / "home")
+    begin_job(program)
+    program.keys("r")
+    program.until("0  Cannot tell")
+    program.keys("1")
+    program.until("205")
+    assert program.hang_up() == 0
+    with Casebook.open(tmp_path / "casebook.db", seat="reader") as casebook:
+        assert casebook.entries(casebook.job("1"))[-1].entry.data == {"check": "raw_fuel_look", "answer": "dry"}
+    assert not list(Path(os.environ["HOME"]).parent.rglob("fault-*"))
+
+
+def test_plain_mode_ends_with_its_terminal(tmp_path: Path) -> None:
+    """Line by line the same: no fault is written down where only the terminal went away."""
+    program = RealProgram(["--plain", "--store", str(tmp_path / "casebook.db"), "--seat", "one"])
+    program.until("0 open jobs")
+    program.keys("new smokes white\r\r")
+    program.until("J-0001 begun")
+    program.hang_up()
+    with Casebook.open(tmp_path / "casebook.db", seat="reader") as casebook:
+        assert casebook.job("1").number == "J-0001"
+    assert not list(tmp_path.rglob("fault-*"))
+
+
 def test_demo_opens_twelve_invented_jobs(tmp_path: Path) -> None:
     """`sootline demo` shows the open ones, `l` all twelve, each marked invented; nothing is left in the data folder."""
     program = RealProgram(["demo"], columns=120, rows=40, home=tmp_path / "home")

@@ -8,6 +8,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from book_folder import new_boats
+from casebook_pages import squeezed
 from contrast import is_text, poor_pairs, segments
 from small_book import small_book
 from small_jobs import coked, weak
@@ -15,7 +17,6 @@ from textual.widgets import Input
 
 from trees.book import load_book
 from trees.book.shares import read_overlay
-from trees.book.starting import new_book
 from trees.casebook import Casebook
 from tui.screens.book import BookScreen
 from tui.screens.choose import WriteCard
@@ -33,11 +34,6 @@ def twelve(casebook: Casebook) -> Casebook:
     for walk in (*(coked("smokes") for _ in range(9)), *(weak("dies") for _ in range(3))):
         casebook.new_job(walk.entries)
     return casebook
-
-
-def squeezed(screen: Any) -> str:
-    """Return the text of the screen with single blanks."""
-    return " ".join(screen.text().split())
 
 
 async def opened(screen: Any) -> RecountScreen:
@@ -197,11 +193,7 @@ async def test_invented_jobs_are_counted_apart(open_screen: Open, workshop: Work
 
 async def test_it_counts_against_the_authors_own_shares(open_screen: Open, casebook: Casebook, tmp_path: Path) -> None:
     """With an overlay the book in use has other shares; it is counted against those on disk, or says why not."""
-    for place, text in new_book("boats", "2026-11-25").items():
-        path = tmp_path / "boats" / place
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text, "utf-8")
-    own = load_book(tmp_path / "boats")
+    own = load_book(new_boats(tmp_path))
     laid = replace(own, causes={key: replace(cause, share=1.0) for key, cause in own.causes.items()})
     there = Workshop(laid, casebook, casebook.seat, report_folder=tmp_path, book_folder=tmp_path / "boats")
     async with open_screen(there) as screen:

@@ -13,6 +13,7 @@ from typing import Any
 
 import pytest
 from shell import failed, sootline
+from shipped_book import shipped
 from small_book import small_book
 
 from trees.book import load_book, shipped_book_path
@@ -22,23 +23,15 @@ from trees.suspects.recount import ClosedJob, recount
 from tui.accept_shares import asked, named, write_overlay
 
 
-@pytest.fixture(scope="module")
-def store(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return a casebook with the invented jobs; nothing here writes into it."""
-    path = tmp_path_factory.mktemp("store") / "demo.db"
-    assert sootline("demo", "--fill", path).returncode == 0
-    return path
-
-
-def counted(store: Path) -> Any:
+def counted(demo_store: Path) -> Any:
     """Return what is counted from the invented jobs."""
-    run = sootline("--store", store, "recount", "--invented", "--format", "json")
+    run = sootline("--store", demo_store, "recount", "--invented", "--format", "json")
     return json.loads(run.stdout)
 
 
 def shares_written(path: Path) -> dict[str, float]:
     """Return cause → share in 100 jobs."""
-    return {cause: row.share for cause, row in read_overlay(path, load_book(shipped_book_path())).shares.items()}
+    return {cause: row.share for cause, row in read_overlay(path, shipped()).shares.items()}
 
 
 # ── taking ──────────────────────────────────────────────────────────────────
@@ -86,31 +79,31 @@ def test_the_file_holds_the_beta_of_the_counts(tmp_path: Path) -> None:
 # ── from a shell ────────────────────────────────────────────────────────────
 
 
-def test_accepted_by_name_for_scripts(store: Path, tmp_path: Path) -> None:
+def test_accepted_by_name_for_scripts(demo_store: Path, tmp_path: Path) -> None:
     """Only the cause named is written, as it was counted; the book's files are byte for byte as before."""
-    before = load_book(shipped_book_path()).fingerprint
+    before = shipped().fingerprint
     out = tmp_path / "counted.yaml"
-    run = sootline("--store", store, "recount", "--invented", "--write", out, "--accept", "cable_voltage_drop")
+    run = sootline("--store", demo_store, "recount", "--invented", "--write", out, "--accept", "cable_voltage_drop")
     assert run.returncode in {0, 1}
     assert f"1 share written; use `sootline --shares {out}`" in run.stderr
-    (row,) = [row for row in counted(store)["causes"] if row["cause"] == "cable_voltage_drop"]
+    (row,) = [row for row in counted(demo_store)["causes"] if row["cause"] == "cable_voltage_drop"]
     assert shares_written(out) == {"cable_voltage_drop": pytest.approx(100 * row["share"], abs=1e-3)}
     assert load_book(shipped_book_path()).fingerprint == before
 
 
-def test_all_are_taken_and_why_weighs_by_them(store: Path, tmp_path: Path) -> None:
+def test_all_are_taken_and_why_weighs_by_them(demo_store: Path, tmp_path: Path) -> None:
     """With `--shares` a suspect starts from its counted share, without from the author's.
 
     D-03 is an air heater of 12 V: its start is m Z of all causes, given that one of those acts which such a unit has.
     """
     out = tmp_path / "counted.yaml"
-    assert sootline("--store", store, "recount", "--invented", "--write", out, "--accept-all").returncode in {0, 1}
-    rows = {row["cause"]: row for row in counted(store)["causes"]}
+    assert sootline("--store", demo_store, "recount", "--invented", "--write", out, "--accept-all").returncode in {0, 1}
+    rows = {row["cause"]: row for row in counted(demo_store)["causes"]}
     assert shares_written(out) == {c: pytest.approx(100 * row["share"], abs=1e-3) for c, row in rows.items()}
-    ask = ("--store", store, "why", "D-03", "--cause", "cable_voltage_drop", "--format", "json")
+    ask = ("--store", demo_store, "why", "D-03", "--cause", "cable_voltage_drop", "--format", "json")
     own = json.loads(sootline(*ask).stdout)["why"][0]["start"]
     laid = json.loads(sootline("--shares", out, *ask).stdout)["why"][0]["start"]
-    causes = load_book(shipped_book_path()).causes
+    causes = shipped().causes
     has = {c.id for c in causes.values() if {"medium": "air", "voltage": "12"}.items() >= c.applies.items()}
     assert own == pytest.approx(
         start_of("cable_voltage_drop", {c: r["author"] for c, r in rows.items()}, has), abs=1e-6
@@ -134,21 +127,22 @@ def start_of(cause: str, shares: dict[str, float], has: set[str]) -> float:
     return shares[cause] * z / (1 - math.prod(1 - m * z for m in (*(shares[c] for c in has & shares.keys()), rest)))
 
 
-def test_counting_again_never_counts_on_top(store: Path, tmp_path: Path) -> None:
+def test_counting_again_never_counts_on_top(demo_store: Path, tmp_path: Path) -> None:
     """`--shares` does not change what recount counts against: the jobs would count twice."""
     out = tmp_path / "counted.yaml"
-    sootline("--store", store, "recount", "--invented", "--write", out, "--accept-all")
-    run = sootline("--shares", out, "--store", store, "recount", "--invented", "--format", "json")
-    again, first = json.loads(run.stdout)["causes"], counted(store)["causes"]
+    sootline("--store", demo_store, "recount", "--invented", "--write", out, "--accept-all")
+    run = sootline("--shares", out, "--store", demo_store, "recount", "--invented", "--format", "json")
+    again, first = json.loads(run.stdout)["causes"], counted(demo_store)["causes"]
     assert [row["author"] for row in again] == [row["author"] for row in first]
     assert [row["share"] for row in again] == pytest.approx([row["share"] for row in first], abs=1e-6)
     assert "--shares is left aside" in run.stderr
-    assert sootline("--store", store, "recount", "--invented", "--write", out, "--accept-all").returncode in {0, 1}, (
-        "an overlay of our own may be written anew"
-    )
+    assert sootline("--store", demo_store, "recount", "--invented", "--write", out, "--accept-all").returncode in {
+        0,
+        1,
+    }, "an overlay of our own may be written anew"
 
 
-def test_what_can_not_be_done_is_a_sentence(store: Path, tmp_path: Path) -> None:
+def test_what_can_not_be_done_is_a_sentence(demo_store: Path, tmp_path: Path) -> None:
     """No terminal, nowhere to write, somebody else's file, no folder, no job, an unknown cause: nothing is written."""
     other = tmp_path / "letter.txt"
     other.write_text("Dear all,\n")
@@ -160,19 +154,19 @@ def test_what_can_not_be_done_is_a_sentence(store: Path, tmp_path: Path) -> None
         (("--invented", "--accept-all", "--write", tmp_path / "no" / "s.yaml"), "no folder"),
         (("--accept-all", "--write", out), "nothing to take"),
     ):
-        assert sentence in failed(sootline("--store", store, "recount", *arguments))
-    run = sootline("--store", store, "recount", "--invented", "--write", out, "--accept", "nix")
+        assert sentence in failed(sootline("--store", demo_store, "recount", *arguments))
+    run = sootline("--store", demo_store, "recount", "--invented", "--write", out, "--accept", "nix")
     assert run.returncode == 2
     assert "nix was not counted" in run.stderr
     assert not out.exists()
     assert other.read_text() == "Dear all,\n"
 
 
-def test_an_overlay_of_another_edition_is_refused_everywhere(store: Path, tmp_path: Path) -> None:
+def test_an_overlay_of_another_edition_is_refused_everywhere(demo_store: Path, tmp_path: Path) -> None:
     """Every verb that weighs suspects says so in one sentence with the place."""
     out = tmp_path / "s.yaml"
-    sootline("--store", store, "recount", "--invented", "--write", out, "--accept-all")
-    spoilt = out.read_text().replace(load_book(shipped_book_path()).fingerprint, "0123456789ab")
+    sootline("--store", demo_store, "recount", "--invented", "--write", out, "--accept-all")
+    spoilt = out.read_text().replace(shipped().fingerprint, "0123456789ab")
     out.write_text(spoilt)
     for verb in (
         ("why", "D-03"),
@@ -180,20 +174,20 @@ def test_an_overlay_of_another_edition_is_refused_everywhere(store: Path, tmp_pa
         ("replay",),
         ("report", "D-03", "--out", tmp_path / "r.md"),
     ):
-        told = failed(sootline("--shares", out, "--store", store, *verb))
+        told = failed(sootline("--shares", out, "--store", demo_store, *verb))
         assert f"{out}:2:7: they were counted with another edition" in told
 
 
-def test_the_terminal_is_asked_line_by_line(store: Path, tmp_path: Path) -> None:
+def test_the_terminal_is_asked_line_by_line(demo_store: Path, tmp_path: Path) -> None:
     """On a terminal y takes a line, anything else leaves it; the end of the input writes nothing at all."""
-    rows = [row for row in counted(store)["causes"] if row["seen"] or row["conflict"]]
+    rows = [row for row in counted(demo_store)["causes"] if row["seen"] or row["conflict"]]
     rows.sort(key=lambda row: (not row["conflict"], -row["seen"]))
     out = tmp_path / "s.yaml"
 
     def answer(typed: str) -> subprocess.CompletedProcess[str]:
         master, slave = pty.openpty()
         os.write(master, typed.encode())
-        command = [sys.executable, "-m", "tui.command_line", "--store", str(store), "recount", "--invented"]
+        command = [sys.executable, "-m", "tui.command_line", "--store", str(demo_store), "recount", "--invented"]
         try:
             return subprocess.run(
                 [*command, "--write", str(out)], stdin=slave, capture_output=True, text=True, check=False, timeout=120

@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from real_program import RealProgram
+from screen_jobs import past_gate
 from textual.widgets import Input
 
 from tui.screens.job import JobScreen
@@ -18,12 +19,6 @@ from tui.workshop import Workshop
 
 Open = Callable[..., Any]
 WINDOWS = [(120, 40), (60, 20), (50, 12), (60, 20), (200, 60), (80, 24)]
-
-
-@pytest.fixture(autouse=True)
-def settings(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Keep the settings in a throw-away file."""
-    monkeypatch.setenv("SOOTLINE_SETTINGS", str(tmp_path / "settings.toml"))
 
 
 # ── ways to every field ─────────────────────────────────────────────────────
@@ -36,9 +31,8 @@ async def complaint(screen: Any) -> None:
 
 async def job(screen: Any) -> None:
     """Stand before the first question of the tree, its caution read."""
-    await screen.press("n")
-    await screen.type("smokes")
-    await screen.press("enter", "1", "enter", "1", "enter", "r")
+    await past_gate(screen, "smokes")
+    await screen.press("r")
 
 
 async def reading(screen: Any) -> None:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from book_folder import written
 from screen_text import WRITE, held, pairs, picture
 from small_book import small_book
 from small_jobs import coked, weak
@@ -64,10 +65,7 @@ def frozen(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 @pytest.fixture
 def frozen_workshop() -> Iterator[Workshop]:
     """Return a seat with an open job at the bench, one by phone, and two closed ones."""
-    folder = Path("boats")
-    for place, text in new_book("boats", TODAY).items():
-        (folder / place).parent.mkdir(parents=True, exist_ok=True)
-        (folder / place).write_text(text, "utf-8")
+    written(Path("boats"), new_book("boats", TODAY))
     with Casebook.open(Path("casebook.db"), seat="bench one", clock=Minutes()) as casebook:
         casebook.name = "casebook.db"
         for walk in (coked("smokes white, hut above the lake", "A-1"), weak("dies at anchor", "B-2"), *open_jobs()):

@@ -21,14 +21,6 @@ Open = Callable[..., Any]
 ROWS = [row.name for row in rows({}, "2026-11-25")]
 
 
-@pytest.fixture(autouse=True)
-def file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Keep the settings in a throw-away file."""
-    path = tmp_path / "settings.toml"
-    monkeypatch.setenv("SOOTLINE_SETTINGS", str(path))
-    return path
-
-
 async def to_line(screen: Any, name: str) -> SettingsScreen:
     """Open the settings, if they are not open, and mark a line."""
     if not isinstance(screen.app.screen, SettingsScreen):
@@ -62,20 +54,20 @@ async def put(screen: Any, name: str, text: str) -> None:
     ],
 )
 async def test_a_typed_setting_is_shown_kept_and_in_force(
-    open_screen: Open, workshop: Workshop, file: Path, name: str, typed: str, value: object
+    open_screen: Open, workshop: Workshop, settings_file: Path, name: str, typed: str, value: object
 ) -> None:
     """Enter, the text, Enter: it stands on the line, in the file and in the running program."""
     async with open_screen(workshop) as screen:
         await put(screen, name, typed)
         await screen.until(lambda: getattr(workshop.settings, name) == value)
-        assert getattr(read_settings(file)[0], name) == value
+        assert getattr(read_settings(settings_file)[0], name) == value
         assert getattr(screen.app.settings, name) == value
         await screen.settle()
         first = typed.partition(";")[0].replace(",", ".")
         assert first in screen.text()
 
 
-async def test_a_choice_holds_at_once(open_screen: Open, workshop: Workshop, file: Path) -> None:
+async def test_a_choice_holds_at_once(open_screen: Open, workshop: Workshop, settings_file: Path) -> None:
     """The colours change while the screen stands; a new job begins at the chosen place."""
     async with open_screen(workshop) as screen:
         await to_line(screen, "theme")
@@ -90,10 +82,10 @@ async def test_a_choice_holds_at_once(open_screen: Open, workshop: Workshop, fil
         await screen.until(lambda: workshop.place == "phone")
         await screen.press("escape", "n")
         assert "by phone" in screen.text()
-    assert (read_settings(file)[0].theme, read_settings(file)[0].place) == ("contrast", "phone")
+    assert (read_settings(settings_file)[0].theme, read_settings(settings_file)[0].place) == ("contrast", "phone")
 
 
-async def test_tools_at_hand_are_ticked(open_screen: Open, workshop: Workshop, file: Path) -> None:
+async def test_tools_at_hand_are_ticked(open_screen: Open, workshop: Workshop, settings_file: Path) -> None:
     """All are at hand until one is unticked; Esc leaves them as they were."""
     workshop.book = replace(small_book(), tools={"gauge": "Feeler gauge", "meter": "Multimeter"})
     async with open_screen(workshop) as screen:
@@ -106,7 +98,7 @@ async def test_tools_at_hand_are_ticked(open_screen: Open, workshop: Workshop, f
         await screen.until(lambda: workshop.settings.tools == ("meter",))
         await screen.press("enter", "down", "space", "enter")
         await screen.until(lambda: workshop.settings.tools == ())
-        assert read_settings(file)[0].tools == ()
+        assert read_settings(settings_file)[0].tools == ()
         await screen.press("delete")
         await screen.until(lambda: workshop.settings.tools is None)
         await screen.settle()
@@ -138,14 +130,14 @@ async def test_instruments_are_chosen_for_today(open_screen: Open, workshop: Wor
     ],
 )
 async def test_a_wrong_value_is_told_and_changes_nothing(
-    open_screen: Open, workshop: Workshop, file: Path, name: str, typed: str, told: str
+    open_screen: Open, workshop: Workshop, settings_file: Path, name: str, typed: str, told: str
 ) -> None:
     """One sentence; neither file nor program has it."""
     async with open_screen(workshop, size=(120, 40)) as screen:
         await put(screen, name, typed)
         await screen.until(lambda: told in " ".join(screen.text().replace("▌", " ").split()))
         assert workshop.settings == Settings()
-        assert not file.exists()
+        assert not settings_file.exists()
 
 
 async def test_a_seat_signs_the_next_entry(open_screen: Open, workshop: Workshop, casebook: Casebook) -> None:
@@ -159,18 +151,22 @@ async def test_a_seat_signs_the_next_entry(open_screen: Open, workshop: Workshop
     assert {stored.seat for stored in casebook.entries(casebook.job("1"))} == {"bench two"}
 
 
-async def test_broken_file_is_told_when_it_is_to_be_written(open_screen: Open, workshop: Workshop, file: Path) -> None:
+async def test_broken_file_is_told_when_it_is_to_be_written(
+    open_screen: Open, workshop: Workshop, settings_file: Path
+) -> None:
     """The screen says that the file must be mended, and leaves it alone."""
-    file.write_text('seat = "a\n')
+    settings_file.write_text('seat = "a\n')
     async with open_screen(workshop, size=(120, 40)) as screen:
         await put(screen, "workshop", "Quay")
         await screen.until(lambda: "mend the file first" in " ".join(screen.text().replace("▌", " ").split()))
-    assert file.read_text() == 'seat = "a\n'
+    assert settings_file.read_text() == 'seat = "a\n'
 
 
-async def test_settings_of_a_person_are_shown_literally(open_screen: Open, workshop: Workshop, file: Path) -> None:
+async def test_settings_of_a_person_are_shown_literally(
+    open_screen: Open, workshop: Workshop, settings_file: Path
+) -> None:
     """Markup, escapes and bidi signs in the file are text."""
-    workshop.settings = save_settings(file, workshop="[red]x[/] \x1b[31m\u202e", emergency_number="[/] 1414")
+    workshop.settings = save_settings(settings_file, workshop="[red]x[/] \x1b[31m\u202e", emergency_number="[/] 1414")
     async with open_screen(workshop) as screen:
         await to_line(screen, "workshop")
         text = screen.text()

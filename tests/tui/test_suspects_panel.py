@@ -9,6 +9,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from screen_jobs import past_gate
 from small_book import small_book
 
 from trees.walk import Walk
@@ -155,9 +156,8 @@ async def test_the_arrows_are_those_of_the_last_answer(open_screen: Open, worksh
         return next(row for row in screen.text().splitlines() if f" {name}" in row)
 
     async with open_screen(workshop, size=(120, 40)) as screen:
-        await screen.press("n")
-        await screen.type("smokes white")
-        await screen.press("enter", "1", "enter", "1", "enter", "r")
+        await past_gate(screen)
+        await screen.press("r")
         panel = screen.app.screen.query_one(SuspectsPanel)
         assert panel.chances == pytest.approx(told, abs=1e-9)
         assert "▲" not in screen.text().replace("▲ ", "")
@@ -179,9 +179,8 @@ async def test_the_arrows_are_those_of_the_last_answer(open_screen: Open, worksh
 async def test_both_headings_stand_on_a_screen_of_80_by_24(open_screen: Open, workshop: Workshop) -> None:
     """The small terminal shows roots, consequences and all five causes of the small book."""
     async with open_screen(workshop) as screen:
-        await screen.press("n")
-        await screen.type("smokes white")
-        await screen.press("enter", "1", "enter", "1", "enter", "r", "1", "enter")
+        await past_gate(screen)
+        await screen.press("r", "1", "enter")
         text = screen.text()
         for wanted in ("Suspects: roots", "Consequences", "Battery flat", "Pump weak", "Insert coked", "Cable thin"):
             assert wanted in text, wanted

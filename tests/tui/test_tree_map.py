@@ -3,31 +3,15 @@
 from __future__ import annotations
 
 import pytest
+from made_chart import made_chart
+from shipped_book import shipped
 from small_book import small_book
 
-from graphviz_export.boxes import Box, Chart, Row, chart_of
-from trees.book import load_book, shipped_book_path
+from graphviz_export.boxes import Box, Row, chart_of
 from trees.book.problems import cells
 from tui.tree_map import cut, reading_order, tree_map
 
 BOOK = small_book()
-
-
-def chart(*boxes: Box, begin: int = 1, phone_exit: int | None = None) -> Chart:
-    """Return a chart of a few boxes."""
-    return Chart(
-        tree="t",
-        title="T",
-        book_title="B",
-        edition="1",
-        reviewed="2026-01-01",
-        fingerprint="0",
-        language="en",
-        begin=begin,
-        phone_exit=phone_exit,
-        shared=False,
-        boxes=boxes,
-    )
 
 
 def box(no: int, *ways: tuple[str, int | None], text: str = "") -> Box:
@@ -43,18 +27,18 @@ def test_steps_stand_in_reading_order() -> None:
 
 def test_first_answer_is_followed_first() -> None:
     """Numbers don't set the order: what the first answer leads to stands next, what both lead to below both."""
-    found = chart(box(1, ("a", 9), ("b", 5)), box(5, ("a", 7)), box(7), box(9, ("a", 7)))
+    found = made_chart(box(1, ("a", 9), ("b", 5)), box(5, ("a", 7)), box(7), box(9, ("a", 7)))
     assert reading_order(found) == (1, 9, 5, 7)
 
 
 def test_unreached_steps_are_still_shown() -> None:
     """A step that no way leads to is no reason to hide it."""
-    assert reading_order(chart(box(1), box(3, ("a", 4)), box(4), box(2), phone_exit=2)) == (1, 2, 3, 4)
+    assert reading_order(made_chart(box(1), box(3, ("a", 4)), box(4), box(2), phone_exit=2)) == (1, 2, 3, 4)
 
 
 def test_second_arrival_is_only_a_number() -> None:
     """Where a step is first led to from afar it is named; below and later arrivals have the number alone."""
-    steps = tree_map(chart(box(1, ("up", 2), ("down", 3)), box(2, ("x", 3)), box(3, text="Where both end")), 60)
+    steps = tree_map(made_chart(box(1, ("up", 2), ("down", 3)), box(2, ("x", 3)), box(3, text="Where both end")), 60)
     assert [step.lines for step in steps] == [
         ("   1 ◇ Question 1", "     ├ up → 2", "     └ down → 3 Where both end"),
         ("   2 ◇ Question 2", "     └ x → 3"),
@@ -76,9 +60,9 @@ def test_answers_to_one_step_are_one_way() -> None:
 
 def test_every_answer_keeps_a_few_letters() -> None:
     """Where answers don't fit side by side the longest give way first, then all but one are counted."""
-    (step, _) = tree_map(chart(box(1, ("Yes", 2), ("A very long answer indeed", 2), ("No", 2)), box(2)), 34)
+    (step, _) = tree_map(made_chart(box(1, ("Yes", 2), ("A very long answer indeed", 2), ("No", 2)), box(2)), 34)
     assert step.lines[1] == "     └ Yes / A very long… / No → 2"
-    (step, _) = tree_map(chart(box(1, *((f"Answer number {n}", 2) for n in range(5))), box(2)), 28)
+    (step, _) = tree_map(made_chart(box(1, *((f"Answer number {n}", 2) for n in range(5))), box(2)), 28)
     assert step.lines[1] == "     └ Answer number… +4 → 2"
 
 
@@ -92,7 +76,7 @@ def test_danger_and_kinds_are_seen_without_colour() -> None:
 @pytest.mark.parametrize("width", [1, 16, 30, 44, 72, 200])
 def test_no_line_is_wider_than_asked_and_no_number_is_cut(width: int) -> None:
     """Words give way, numbers don't: every tree of the shipped book at every width, each way's number in full."""
-    book = load_book(shipped_book_path())
+    book = shipped()
     for tree in book.trees:
         found = chart_of(book, tree)
         steps = tree_map(found, width)

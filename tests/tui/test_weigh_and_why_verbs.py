@@ -2,35 +2,12 @@
 
 from __future__ import annotations
 
-import json
-import subprocess
-import sys
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 import pytest
-
-
-def sootline(*arguments: str | Path) -> subprocess.CompletedProcess[str]:
-    """Run the real program without a terminal."""
-    command = [sys.executable, "-m", "tui.command_line", *map(str, arguments)]
-    return subprocess.run(command, capture_output=True, text=True, check=False, stdin=subprocess.DEVNULL, timeout=120)
-
-
-def told(*arguments: str | Path) -> Any:
-    """Run a verb that must answer in JSON."""
-    run = sootline(*arguments, "--format", "json")
-    assert run.returncode == 0, run.stderr
-    return json.loads(run.stdout)
-
-
-@pytest.fixture
-def store(tmp_path: Path) -> Path:
-    """Return a casebook with the invented jobs."""
-    path = tmp_path / "demo.db"
-    assert sootline("demo", "--fill", path).returncode == 0
-    return path
+from book_folder import new_boats
+from shell import sootline, told
 
 
 def test_weigh_gives_its_three_minutes_in_order() -> None:
@@ -74,51 +51,51 @@ def test_weigh_says_why_it_can_not(tree: str, sentence: str) -> None:
     assert run.stderr.count("\n") == 1
 
 
-def test_why_accounts_for_a_job(store: Path) -> None:
+def test_why_accounts_for_a_job(demo_store: Path) -> None:
     """Suspects with chance and state, reasons that sum, pairs, and the next check with its minutes."""
-    found = told("--store", store, "why", "D-12")
+    found = told("--store", demo_store, "why", "D-12")
     assert {"cause", "probability", "state", "by"} <= set(found["suspects"][0])
     for reasons in found["why"]:
         assert sum(answer["db"] for answer in reasons["answers"]) == pytest.approx(reasons["total_db"], abs=1e-9)
         chances = {s["cause"]: s["probability"] for s in found["suspects"]}
         assert reasons["end"] == pytest.approx(chances[reasons["cause"]], abs=1e-12)
     assert found["advice"]["check"]["saves"] > found["advice"]["check"]["minutes"]
-    text = sootline("--store", store, "why", "D-12").stdout
+    text = sootline("--store", demo_store, "why", "D-12").stdout
     assert "Without this answer it would be" in text
     assert "What would change my mind:" in text
     assert "\nNext: " in text
 
 
-def test_why_of_one_cause_shows_all_its_answers(store: Path) -> None:
+def test_why_of_one_cause_shows_all_its_answers(demo_store: Path) -> None:
     """With a cause named, answers that hardly moved it are shown too."""
-    short = sootline("--store", store, "why", "D-03").stdout
-    whole = sootline("--store", store, "why", "D-03", "--cause", "cable_voltage_drop").stdout
+    short = sootline("--store", demo_store, "why", "D-03").stdout
+    whole = sootline("--store", demo_store, "why", "D-03", "--cause", "cable_voltage_drop").stdout
     assert "more answers; --cause cable_voltage_drop shows all." in short
     assert "Hardly moved by:" in whole
     assert "No check is proposed" in whole, "the job is closed"
 
 
-def test_why_says_why_it_can_not(store: Path) -> None:
+def test_why_says_why_it_can_not(demo_store: Path) -> None:
     """An unknown job or cause is one sentence on stderr and exit status 2."""
     for arguments in (("why", "X-99"), ("why", "D-12", "--cause", "nix")):
-        run = sootline("--store", store, *arguments)
+        run = sootline("--store", demo_store, *arguments)
         assert (run.returncode, run.stdout) == (2, "")
         assert run.stderr.startswith("sootline: ")
         assert run.stderr.count("\n") == 1
 
 
-def test_recount_counts_closed_jobs_and_changes_nothing(store: Path) -> None:
+def test_recount_counts_closed_jobs_and_changes_nothing(demo_store: Path) -> None:
     """Invented jobs never count as real ones; asked for, they move the shares of what was found in them."""
-    real = told("--store", store, "recount")
+    real = told("--store", demo_store, "recount")
     assert real["jobs"] == 0
     assert all(row["share"] == pytest.approx(row["author"]) for row in real["causes"])
-    counted = {row["cause"]: row for row in told("--store", store, "recount", "--invented")["causes"]}
+    counted = {row["cause"]: row for row in told("--store", demo_store, "recount", "--invented")["causes"]}
     assert counted["cable_voltage_drop"]["seen"] == pytest.approx(1, abs=0.01), "cured by its fix in D-03"
     assert counted["corroded_connector"]["seen"] == pytest.approx(0.5, abs=0.01), "found there, its fix did not help"
     assert counted["cable_voltage_drop"]["share"] > counted["cable_voltage_drop"]["author"]
-    text = sootline("--store", store, "recount", "--invented").stdout
+    text = sootline("--store", demo_store, "recount", "--invented").stdout
     assert "The book's own shares are not changed." in text
-    refused = sootline("--store", store, "recount", "--prior-jobs", "5")
+    refused = sootline("--store", demo_store, "recount", "--prior-jobs", "5")
     assert (refused.returncode, refused.stdout) == (2, "")
     assert "give 10 to 100" in refused.stderr
 
@@ -126,16 +103,11 @@ def test_recount_counts_closed_jobs_and_changes_nothing(store: Path) -> None:
 def test_weigh_shows_why_a_tree_is_slower(tmp_path: Path) -> None:
     """The figure that is weighed now stands beside the author's own and the reason; a tree without a note has none."""
     from trees.book import load_book
-    from trees.book.starting import new_book
     from trees.book.tree import Slower
     from trees.walk.weighing import weigh_tree
     from tui.verbs.weigh import as_json, as_text
 
-    for place, text in new_book("boats", "2026-11-25").items():
-        path = tmp_path / "boats" / place
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text, "utf-8")
-    book = load_book(tmp_path / "boats")
+    book = load_book(new_boats(tmp_path))
     tree = book.trees["will_not_start"]
     weighing = weigh_tree(book, tree.id)
     assert weighing.slower_per_cent == pytest.approx(100 * (weighing.author.value / weighing.best.value - 1))

@@ -9,7 +9,9 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from screen_jobs import past_gate
 from shell import sootline
+from shipped_book import shipped
 from textual.widgets import Static
 
 from trees.book.model import Book
@@ -44,13 +46,10 @@ async def test_why_shows_evidence_with_decibans_and_goes_by_escape(open_screen: 
     The expectation is taken from the chances on the card itself, by the definition of the deciban.
     """
     async with open_screen(workshop) as screen:
-        await screen.press("n")
-        await screen.type("smokes white")
-        await screen.press("enter", "1", "enter", "1", "enter", "r", "2", "enter", "1")
+        job = await past_gate(screen)
+        await screen.press("r", "2", "enter", "1")
         await screen.type("12.1")
         await screen.press("enter")
-        job = screen.app.screen
-        assert isinstance(job, JobScreen)
         await open_why(screen, "battery")
         assert "Why: Battery flat" in screen.text()
         lines = account(screen)
@@ -73,9 +72,7 @@ async def test_why_with_nothing_chosen_changes_nothing(
 ) -> None:
     """Esc on the list goes back; the job on disk has no more entries than before."""
     async with open_screen(workshop) as screen:
-        await screen.press("n")
-        await screen.type("smokes white")
-        await screen.press("enter", "1", "enter", "1", "enter")
+        await past_gate(screen)
         before = len(casebook.entries(casebook.job("J-0001")))
         await screen.press("w")
         await screen.until(lambda: isinstance(screen.app.screen, ChooseCard))
@@ -93,24 +90,19 @@ async def test_a_book_without_causes_says_so(open_screen: Open, casebook: Casebo
 
     bare: Book = replace(small_book(), causes={})
     async with open_screen(Workshop(bare, casebook, casebook.seat, report_folder=tmp_path)) as screen:
-        await screen.press("n")
-        await screen.type("smokes white")
-        await screen.press("enter", "1", "enter", "1", "enter", "w")
+        await past_gate(screen)
+        await screen.press("w")
         await screen.until(lambda: "no cause" in screen.text())
         assert isinstance(screen.app.screen, JobScreen)
 
 
-async def test_screen_and_shell_say_the_same(open_screen: Open, tmp_path: Path) -> None:
+async def test_screen_and_shell_say_the_same(open_screen: Open, demo_store: Path, tmp_path: Path) -> None:
     """The card of a job of the invented workshop has the very lines of `sootline why JOB --cause`."""
-    from trees.book import load_book, shipped_book_path
-
-    store = tmp_path / "demo.db"
-    assert sootline("demo", "--fill", store).returncode == 0
-    found = json.loads(sootline("--store", store, "why", "D-12", "--format", "json").stdout)
+    found = json.loads(sootline("--store", demo_store, "why", "D-12", "--format", "json").stdout)
     cause = found["why"][0]["cause"]
-    printed = sootline("--store", store, "why", "D-12", "--cause", cause).stdout.splitlines()
-    with Casebook.open(store, seat="bench one") as casebook:
-        book = load_book(shipped_book_path())
+    printed = sootline("--store", demo_store, "why", "D-12", "--cause", cause).stdout.splitlines()
+    with Casebook.open(demo_store, seat="bench one") as casebook:
+        book = shipped()
         async with open_screen(Workshop(book, casebook, casebook.seat, report_folder=tmp_path)) as screen:
             job = JobScreen(await screen.app.workshop.open_job("D-12"))
             card = WhyCard(job.walk, cause)

@@ -171,7 +171,7 @@ def _check(book: Book, now: Situation, visit: Visit, check: Check, *, aside: boo
     blocked = why_blocked(book, now, check)
     missing = _missing_rating(now, check)
     if missing is not None and not blocked:
-        return _rated(visit, check, missing)
+        return _rated(visit, check, missing, aside=aside)
     earlier = now.known.of(check.id) if now.known else None
     takes_over = earlier is not None and earlier.visit != visit.key and earlier.answer != UNKNOWN
     stale = takes_over and earlier is not None and _after_repair(book, now, visit) and not earlier.after_repair
@@ -228,14 +228,14 @@ def _stops(visit: Visit, answer: str) -> bool:
     return target is not None and target.kind == "stop"
 
 
-def _rated(visit: Visit, check: Check, name: str) -> Question:
+def _rated(visit: Visit, check: Check, name: str, *, aside: bool) -> Question:
     voltage = name == "voltage"
     what = name.replace("_", " ")
     return Question(
         kind="rated",
         form="choice" if voltage else "reading",
         visit=visit.key,
-        no=visit.step.no,
+        no=None if aside else visit.step.no,
         tree=visit.tree,
         wording=_("Is it a 12 V or a 24 V unit?")
         if voltage
@@ -247,6 +247,7 @@ def _rated(visit: Visit, check: Check, name: str) -> Question:
         options=tuple(Option(volts, f"{volts} V") for volts in ("12", "24")) if voltage else (),
         check=check,
         rated_name=name,
+        aside=aside,
         unit="V" if voltage else check.unit,
     )
 

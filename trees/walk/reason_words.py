@@ -70,8 +70,9 @@ def why_lines(walk: Walk, reasons: Why, turns: Sequence[Turn], *, whole: bool) -
 
 
 def suspect_line(suspect: Suspect) -> str:
-    """Return one suspect: chance, name, what the job found of it."""
+    """Return one suspect: chance, name, what the job found of it; what was ruled out has no chance any more."""
     chance = percent(suspect.probability) if suspect.probability is not None else _("not weighed")
+    chance = "–" if suspect.state == "ruled_out" else chance
     state = f" ({STATES[suspect.state]})" if suspect.state else ""
     return f"{chance:>10}  {suspect.name}{state}"
 

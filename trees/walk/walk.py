@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import Any
 
 from trees.book.model import Book
-from trees.book.words import END_NAMES, UNKNOWN, Place
+from trees.book.words import END_NAMES, UNKNOWN, Place, in_a_sentence
 from trees.errors import ImplausibleError, ReadingError, WalkError
 from trees.language import _
 from trees.walk.entries import Entry, EntryKind
@@ -328,7 +328,8 @@ class Walk:
     def _root_missing(self) -> str:
         consequence, roots = next(iter(self.conclusion.unexplained.items()))
         causes = self.book.causes
-        names = ", ".join(causes[root].name.lower() for root in roots[:_ROOTS_NAMED])
+        language = self.book.language
+        names = ", ".join(in_a_sentence(causes[root].name, language) for root in roots[:_ROOTS_NAMED])
         come_from = _(" It may come from: {names}.").format(names=names) if names else ""
         return _("{name} has no root yet.{come_from} Look for it, or say why the job closes without.").format(
             name=causes[consequence].name, come_from=come_from

@@ -1,1 +1,1 @@
-"""The parts of the job screen."""
+"""The parts of screens, one file each."""

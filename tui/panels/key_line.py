@@ -87,11 +87,21 @@ class KeyLine(Static):
         for _node, binding, enabled, _tooltip in self.screen.active_bindings.values():
             if binding.show and binding.action not in first:
                 printed = _(self.app.get_key_display(binding))
-                first[binding.action] = Shown(binding.key, printed, _(binding.description), binding.action, enabled)
-        shown = tuple(sorted(first.values(), key=lambda one: one.action != FIRST))
+                label = self.label_now(binding.action) or _(binding.description)
+                first[binding.action] = Shown(binding.key, printed, label, binding.action, enabled)
+        told: dict[str, Shown] = {}
+        for one in first.values():
+            told.setdefault(one.label, one)  # two keys that do the same now need one place
+        shown = tuple(sorted(told.values(), key=lambda one: one.action != FIRST))
         if shown != self.shown:
             self.shown = shown
             self.show()
+
+    def label_now(self, action: str) -> str:
+        """Return what the screen calls an action at this moment; empty where its binding says it."""
+        from tui.screens.base import WorkScreen
+
+        return self.screen.label_now(action) if isinstance(self.screen, WorkScreen) else ""
 
     def show(self) -> None:
         """Print what fits."""

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from textual.content import Content
-from textual.widgets import Static
 
 from trees.book.model import Book
 from trees.language import _
 from trees.suspects import Advice
 from tui import draw
+from tui.panels.quick_text import QuickText
 
 WIDE = 40
 """Columns from which there is room for what could be done elsewhere."""
 
 
-class ProposalPanel(Static):
+class ProposalPanel(QuickText):
     """What the reasoning proposes; the tree leads, this advises."""
 
     def working(self) -> None:
@@ -25,9 +25,13 @@ class ProposalPanel(Static):
         """Propose nothing: safety questions, a stop, a closed job, or answers that can't be weighed."""
         self.update("")
 
-    def show(self, book: Book, advice: Advice) -> None:
-        """Show the proposal with its minutes and what it saves, and the best that could be done elsewhere."""
-        rows = [self._main(book, advice)]
+    def show(self, book: Book, advice: Advice, *, asked: bool = False) -> None:
+        """
+        Show the proposal with its minutes and what it saves, and the best that could be done elsewhere.
+
+        `asked`: it is the very check that the question asks now, so there is nothing to leave the tree for.
+        """
+        rows = [self._asked(advice) if asked else self._main(book, advice)]
         if self.size.width >= WIDE and advice.elsewhere and advice.elsewhere[0].saves >= 1:
             best = advice.elsewhere[0]
             told = _("{wording} would save {saves:.0f} min. {blocked}").format(
@@ -35,6 +39,14 @@ class ProposalPanel(Static):
             )
             rows.append(draw.say(_("Not here: {told}").format(told=told), draw.MUTED))
         self.update(draw.lines(rows))
+
+    @staticmethod
+    def _asked(advice: Advice) -> Content:
+        worth = advice.check or advice.opening
+        if worth is None:
+            return Content("")
+        why = _("  {minutes:g} min, saves {saves:.0f} on average").format(minutes=worth.minutes, saves=worth.saves)
+        return Content.assemble((_("Next: what is asked now is worth most."), "bold"), (why, draw.MUTED))
 
     @staticmethod
     def _main(book: Book, advice: Advice) -> Content:

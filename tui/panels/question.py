@@ -21,6 +21,7 @@ from trees.walk.unit import Missing
 from tui import draw
 from tui.draw import MUTED
 from tui.panels import phone
+from tui.panels.quick_text import QuickText
 from tui.panels.together import together
 from tui.settings import Instrument
 
@@ -66,22 +67,24 @@ class QuestionPanel(VerticalScroll, can_focus=True):
         self.walk: Walk | None = None
         self.instrument: Instrument | None = None
         """What the reading that is asked is taken with."""
+        self.whom_to_call = ""
+        """The sentence with the emergency number, for a stop."""
 
     def compose(self) -> ComposeResult:
         """Lay out everything that a question may need; how it is done stands under the answers, which must be seen."""
-        yield Static(id="q-head")
-        yield Static(id="q-wording")
-        yield Static(id="q-patient")
-        yield Static(id="q-cautions")
-        yield Static(id="q-blocked")
+        yield QuickText(id="q-head")
+        yield QuickText(id="q-wording")
+        yield QuickText(id="q-patient")
+        yield QuickText(id="q-cautions")
+        yield QuickText(id="q-blocked")
         for index in range(FIELDS):
             with Horizontal(id=f"q-row-{index}", classes="q-row"):
                 yield Label(id=f"q-label-{index}", classes="q-label")
                 yield ReadingField(id=f"q-field-{index}", classes="q-field", select_on_focus=False)
-        yield Static(id="q-judged")
-        yield Static(id="q-options")
-        yield Static(id="q-text")
-        yield Static(id="q-hint")
+        yield QuickText(id="q-judged")
+        yield QuickText(id="q-options")
+        yield QuickText(id="q-text")
+        yield QuickText(id="q-hint")
 
     def watch_has_focus(self, _has_focus: bool) -> None:
         """Look the same with the keys as without: the library would style all that is in here anew for nothing."""
@@ -107,7 +110,8 @@ class QuestionPanel(VerticalScroll, can_focus=True):
         self.question, self.walk = question, walk
         aloud = phone.is_read_aloud(walk, question)
         self.set_class(aloud, "aloud")
-        self._put("q-head", Content.assemble(draw.heading(question), (phone.gate_progress(walk, question), MUTED)))
+        head = draw.heading(question, field=bool(self.labels(question)))
+        self._put("q-head", Content.assemble(head, (phone.gate_progress(walk, question), MUTED)))
         self._put("q-wording", phone.read_aloud(question) if aloud else draw.say(self._wording(question)))
         self._put("q-patient", phone.patient_hint(question) if patient else Content(""))
         self._put("q-cautions", self._cautions(question, brief=patient))
@@ -147,7 +151,9 @@ class QuestionPanel(VerticalScroll, can_focus=True):
     def _cautions(self, question: Question, *, brief: bool) -> Content:
         if question.kind == "stop":
             rows = [draw.say(f" {n} {line}") for c in question.cautions for n, line in enumerate(c.then, start=1)]
-            return draw.lines([draw.say(_(" ▲ STOP — this job is stopped for safety "), "bold $text on $error"), *rows])
+            head = draw.say(_(" ▲ STOP — this job is stopped for safety "), "bold $text on $error")
+            whom = [draw.say(f" {self.whom_to_call}", "bold")] if self.whom_to_call else []
+            return draw.hung(draw.lines([head, *whom, *rows]), max(30, self.scrollable_content_region.width))
         if question.kind == "end":
             return draw.lines([draw.say(_("Bring: {thing}").format(thing=thing)) for thing in question.bring])
         if self.walk is None:
@@ -172,7 +178,7 @@ class QuestionPanel(VerticalScroll, can_focus=True):
                 field.placeholder = wanted[index][1]
             if another:
                 with self.prevent(Input.Changed):
-                    field.value = before[index] if index < len(before) else ""
+                    field.value = draw.plain(before[index]) if index < len(before) else ""
 
     @staticmethod
     def labels(question: Question) -> Sequence[tuple[str, str]]:

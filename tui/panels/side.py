@@ -35,6 +35,7 @@ class TrailPanel(OptionList):
             self.no = no
 
     BINDINGS: ClassVar[list[Binding]] = [  # type: ignore[assignment]
+        Binding("enter", "select", "Change", key_display="Enter"),
         Binding("x", "take_back", "Take back"),
         Binding("escape", "leave", "Leave the trail", key_display="Esc"),
     ]
@@ -55,7 +56,12 @@ class TrailPanel(OptionList):
         self.items = items
         if self.option_count:
             self.highlighted = self.option_count - 1
-            self.call_after_refresh(self.scroll_end, animate=False)
+            self.scroll_end(animate=False, immediate=True)
+
+    def on_resize(self) -> None:
+        """Keep its end in sight when the proposal above takes lines of it."""
+        if not self.has_focus:
+            self.scroll_end(animate=False, immediate=True)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Ask to change the answer."""

@@ -6,22 +6,22 @@ import textwrap
 from collections.abc import Mapping, Sequence
 
 from textual.content import Content
-from textual.widgets import Static
 
-from trees.language import _
+from trees.language import _, pgettext
 from trees.walk import Walk
 from trees.walk.ranking import Suspect, apart, rank
 from tui import draw
 from tui.draw import MUTED
+from tui.panels.quick_text import QuickText
 
 MARKS = {"found": "●", "hinted": "○", "ruled_out": "✕"}
-WIDE = 40
-"""From so many columns on there is room for the longer heading."""
-NARROW = 30
-"""Up to so many there is only room for the shortest: a heading that wraps takes a suspect's line."""
+OUT = 11
+"""Cells of per cent and bar, where a cause that was ruled out says so instead."""
+SLIM = 26
+"""Below so many the bar gives its room to the name; the number says the same."""
 
 
-class SuspectsPanel(Static):
+class SuspectsPanel(QuickText):
     """The causes, what was really found on top, then by probability; it keeps the ranking before the last answer."""
 
     answers: tuple[int, ...] = ()
@@ -29,9 +29,17 @@ class SuspectsPanel(Static):
     """As they are shown now; None before the first ranking."""
     before: Mapping[str, float] | None = None
     """As they were before the last answer."""
+    walk: Walk | None = None
+    """What is ranked."""
+
+    def on_resize(self) -> None:
+        """Fill the room that there is now."""
+        if self.walk is not None:
+            self.show(self.walk)
 
     def show(self, walk: Walk) -> None:
         """Rank, and show as many suspects as there is room for."""
+        self.walk = walk
         suspects, trouble = rank(walk)
         if not trouble:
             self.keep(walk, {s.cause: s.probability for s in suspects if s.probability is not None})
@@ -78,9 +86,11 @@ def panel_rows(
     height: int,
 ) -> list[Content]:
     """Return the lines of the panel: roots under the first heading, consequences under the second, never too many."""
-    several = _("  several at once") if width < WIDE else _("  several can be true at once")
-    several = several if width > NARROW else ""
-    rows = [Content.assemble((_("Suspects: roots"), "bold"), (several, MUTED))]
+    title = _("Suspects: roots")
+    fitting = (
+        more for more in (_("  several can be true at once"), _("  several at once"), "") if len(title + more) <= width
+    )
+    rows = [Content.assemble((title, "bold"), (next(fitting, ""), MUTED))]
     room = height - 1
     if trouble:
         rows.append(draw.say(trouble, "$warning"))
@@ -95,17 +105,34 @@ def panel_rows(
 
 
 def line(suspect: Suspect, moved: int, width: int) -> Content:
-    """Return one suspect: mark, per cent, bar, name, and by how many points the last answer moved it."""
+    """
+    Return one suspect: mark, per cent, bar, name, and by how many points the last answer moved it.
+
+    What a look or a reading found or ruled out is said in words: it is no question of chance any more, whatever the
+    answers about its signs would give.
+    """
     mark = MARKS.get(suspect.state or "", " ")
+    if suspect.state in {"found", "ruled_out"}:
+        found = suspect.state == "found"
+        told = pgettext("suspect", "found") if found else pgettext("suspect", "ruled out")
+        return Content.assemble(
+            (f"{mark} ", "bold"),
+            (f"{told:<{OUT}.{OUT}}", "bold" if found else ""),
+            (shortened(suspect.name, width - 2 - OUT), "bold" if found else "strike $foreground-muted"),
+        )
     move = f" {'▲' if moved > 0 else '▼'}{abs(moved)}" if moved else ""
-    room = max(3, width - 13 - len(move))
-    name = draw.plain(suspect.name)
-    name = name if len(name) <= room else name[: room - 1] + "…"
-    style = "strike $foreground-muted" if suspect.state == "ruled_out" else ("bold" if suspect.state == "found" else "")
+    bar = f"{draw.bar(suspect.probability or 0.0, 4):<4} " if width >= SLIM else ""
+    name = shortened(suspect.name, width - 8 - len(bar) - len(move))
     return Content.assemble(
         (f"{mark} ", "bold"),
         f"{per_cent(suspect.probability):>5} ",
-        (f"{draw.bar(suspect.probability or 0.0, 4):<4} ", "$accent"),
-        (name, style),
+        (bar, "$accent"),
+        name,
         (move, "$warning" if moved > 0 else MUTED),
     )
+
+
+def shortened(name: str, room: int) -> str:
+    """Return a name in so many cells, at least three."""
+    name, room = draw.plain(name), max(3, room)
+    return name if len(name) <= room else name[: room - 1] + "…"

@@ -35,7 +35,7 @@ def together(check: Check, typed: Mapping[str, str]) -> Content:
             hours[field.label or field.name] = value
     whole = sum(hours.values())
     if len(hours) > 1 and whole > 0:
-        shares = ", ".join(f"{draw.plain(name)} {value / whole:.0%}" for name, value in hours.items())
+        shares = ", ".join(f"{draw.plain(name)} {100 * value / whole:.0f}\u00a0%" for name, value in hours.items())
         rows.insert(
             0,
             Content.assemble(

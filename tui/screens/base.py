@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, ClassVar, Literal, cast
 
 from textual.screen import Screen
 
-from trees.language import _
 from tui.commands import EMERGENCY, EVERYWHERE, PALETTE, Command, bindings
 
 if TYPE_CHECKING:
@@ -43,14 +42,15 @@ class WorkScreen(Screen[None]):
         for command in (*self.KEYS, *EVERYWHERE):
             _other, name, arguments = parse(command.id)
             if command is not PALETTE and self.check_action(name, arguments):
-                yield command, f"{command.said_label}  ({command.key_name})"
+                yield command, f"{self.label_now(command.id) or command.said_label}  ({command.key_name})"
+
+    def label_now(self, command: str) -> str:  # noqa: ARG002 - a screen with such a command says it
+        """Return what a command is called at this moment, where that is not its label."""
+        return ""
 
     def action_command_palette(self) -> None:
         """Find a command by typing."""
-        from textual.command import CommandPalette
-
-        if not CommandPalette.is_open(self.app):
-            self.app.push_screen(CommandPalette(placeholder=_("Search for commands…"), id="--command-palette"))
+        self.app.action_command_palette()
 
     async def action_emergency(self) -> None:
         """Open the emergency card."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import os
+from collections.abc import Sequence
 from typing import ClassVar
 
 from textual import on, work
@@ -14,11 +15,12 @@ from textual.content import Content
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from trees.book import Checked, Problem, check_book, summary
+from trees.book import Checked, Problem, check_book
 from trees.book.model import Book
+from trees.book.problems import count
 from trees.book.tree import Step, Tree
 from trees.errors import SootlineError
-from trees.language import N_, _
+from trees.language import N_, _, ngettext
 from tui.commands import BOOK
 from tui.draw import MUTED, plain
 from tui.editor import RunEditor, editor_command, in_the_foreground
@@ -146,7 +148,7 @@ class BookScreen(WorkScreen):
         style = "bold $danger" if checked.errors else "bold $warning" if checked.problems else "bold $success"
         self.query_one("#problem-counts", Static).update(
             Content.assemble(
-                (summary(checked.problems) + more, style),
+                (counted(checked.problems) + more, style),
                 (
                     _("\ntrees {trees} · steps {steps} · checks {checks}").format(
                         trees=size["trees"], steps=size["steps"], checks=size["checks"]
@@ -326,6 +328,17 @@ class BookScreen(WorkScreen):
     def action_to_day_list(self) -> None:
         """Go back to the day list."""
         self.app.pop_screen()
+
+
+def counted(problems: Sequence[Problem]) -> str:
+    """Return how many errors and warnings there are, in the language that is spoken."""
+    tally = count(problems)
+    errors, warnings = tally["error"], tally["warning"]
+    parts = (
+        ngettext("{n} error", "{n} errors", errors).format(n=errors) if errors else "",
+        ngettext("{n} warning", "{n} warnings", warnings).format(n=warnings) if warnings else "",
+    )
+    return ", ".join(part for part in parts if part) or _("No problems.")
 
 
 def problem_text(problem: Problem) -> Content:

@@ -15,13 +15,13 @@ from textual.content import Content
 from textual.widgets import Static
 
 from trees.book.words import END_NAMES, EndKind
-from trees.errors import SootlineError, SuspectsError
+from trees.errors import SootlineError, SuspectsError, WalkError
 from trees.language import N_, Said, _
 from trees.walk import Walk
-from trees.walk.walk import AFTER_STOP
 from tui.commands import CONCLUSION
 from tui.concluded import findings_text, weighed_text
-from tui.draw import plain, say
+from tui.customer import customer_line
+from tui.draw import MUTED, hung, lines, plain, say
 from tui.panels.key_line import KeyLine
 from tui.screens.base import WorkScreen, all_bindings
 from tui.screens.choose import WriteCard
@@ -30,7 +30,6 @@ from tui.screens.tick import TickCard
 from tui.workshop import OpenJob
 
 ENDS: Sequence[EndKind] = tuple(END_NAMES)
-NO_BREAK = "\u00a0"
 SHEET = "sheet"
 FORMS: Mapping[str, str] = Said(
     {
@@ -57,6 +56,8 @@ class ConclusionScreen(WorkScreen):
         super().__init__()
         self.job = job
         self.chosen: EndKind | None = None
+        self.refused: Mapping[EndKind, str] = {}
+        """Ends that the job can't have as it stands, each with the reason."""
 
     def compose(self) -> ComposeResult:
         """Lay out the page and the ends."""
@@ -74,27 +75,39 @@ class ConclusionScreen(WorkScreen):
     def show(self) -> None:
         """Draw the conclusion."""
         walk = self.job.walk
+        self.refused = refused(walk)
         self.query_one("#head", Static).update(
             Content.assemble(
                 (f" {self.job.record.number} ", "bold reverse"),
                 _(" {words}  ·  conclusion").format(words=plain(walk.now.words)),
             )
         )
-        self.query_one("#found", Static).update(findings_text(walk, max(56, self.size.width - 6)))
+        self.query_one("#found", Static).update(hung(findings_text(walk, self.text_width), self.text_width))
         self.query_one("#ends", Static).update(self.ends_text(walk))
         self.refresh_bindings()
         self.weigh()
 
+    @property
+    def text_width(self) -> int:
+        """Columns for the text of the page, beside its margin and its scroll bar."""
+        return max(54, self.size.width - 6)
+
     @work(exclusive=True, group="weigh")
     async def weigh(self) -> None:
-        """Work out off the event loop what acted together and what would still change the result."""
+        """
+        Work out off the event loop what acted together and what would still change the result.
+
+        Not of a job that was stopped: no chance of anything sends somebody back to a unit that is dangerous.
+        """
         walk = self.job.walk
+        if walk.now.stopped is not None:
+            return
         try:
             told = await asyncio.to_thread(weighed_text, walk)
         except SuspectsError as error:
             told = say(str(error), "$warning")
         if walk is self.job.walk and self.is_attached:
-            self.query_one("#weighed", Static).update(told)
+            self.query_one("#weighed", Static).update(hung(told, self.text_width))
 
     def on_resize(self) -> None:
         """Draw the table anew for the new width."""
@@ -107,22 +120,28 @@ class ConclusionScreen(WorkScreen):
             return say(
                 _("Closed: {name}. {close_text}").format(name=name, close_text=walk.now.close_text).strip(), "bold"
             )
-        parts: list[Content | tuple[str, str]] = [(_("Close as  "), "bold")]
+        parts = [Content.styled(_("Close as"), "bold")]
         for n, end in enumerate(ENDS, start=1):
-            if walk.now.stopped is not None and end not in AFTER_STOP:
+            if not self.offered(n):
                 continue
             picked = end == self.chosen
-            parts.append((f"\u00a0{n}\u00a0", "bold $background on $accent" if picked else "bold reverse"))
-            parts.append((f"\u00a0{END_NAMES[end].replace(' ', NO_BREAK)}   ", "bold" if picked else ""))
+            key = (f" {n} ", "bold $background on $accent" if picked else "bold reverse")
+            parts.append(
+                Content.assemble(key, (f" {'▶ ' if picked else ''}{END_NAMES[end]}", "bold" if picked else ""))
+            )
         if self.chosen is not None:
-            parts.append((_("Enter closes the job."), "bold $warning"))
-        return Content.assemble(*parts)
+            parts.append(Content.styled(_("Enter closes the job."), "bold $warning"))
+        rows = [in_rows(parts, self.size.width - 4)]
+        if self.refused and walk.now.stopped is None and self.chosen is None:
+            names = ", ".join(END_NAMES[end] for end in self.refused)
+            rows.append(
+                say(_("Not now: {names}. {why}").format(names=names, why=next(iter(self.refused.values()))), MUTED)
+            )
+        return lines(rows)
 
     def offered(self, digit: int) -> bool:
         """Tell whether the job can be closed as that end."""
-        now = self.job.walk.now
-        possible = digit <= len(ENDS) and (now.stopped is None or ENDS[digit - 1] in AFTER_STOP)
-        return now.closed is None and possible
+        return self.job.walk.now.closed is None and digit <= len(ENDS) and ENDS[digit - 1] not in self.refused
 
     def action_answer(self, digit: int) -> None:
         """Choose an end by its digit; Enter closes."""
@@ -215,6 +234,29 @@ class ConclusionScreen(WorkScreen):
         self.dismiss()
 
 
+def refused(walk: Walk) -> dict[EndKind, str]:
+    """Return the ends that an open job can't have as it stands, each with a sentence why; none of a closed job."""
+    reasons: dict[EndKind, str] = {}
+    for end in ENDS if walk.now.closed is None else ():
+        try:
+            walk.close(end, "-")  # the word on an open root is asked for afterwards
+        except WalkError as error:
+            reasons[end] = str(error)
+    return reasons
+
+
+def in_rows(parts: Sequence[Content], width: int) -> Content:
+    """Return the parts side by side in rows of so many cells; no part is broken."""
+    rows: list[Content] = []
+    for part in parts:
+        joined = rows[-1] + Content("   ") + part if rows else part
+        if rows and joined.cell_length <= width:
+            rows[-1] = joined
+        else:
+            rows.append(part)
+    return lines(rows)
+
+
 def write_form(form: str, job: OpenJob, folder: Path) -> Path:
     """Write one form of the report, on the workshop's paper, and return its file; PaperError with a sentence."""
     from graphviz_export.intake_sheet import intake_sheet, write_intake_sheet
@@ -225,4 +267,5 @@ def write_form(form: str, job: OpenJob, folder: Path) -> Path:
         sheet = intake_sheet(job.walk, record.number, invented=record.invented)
         return write_intake_sheet(sheet, folder / f"{record.number}-intake.pdf", letterhead=head)
     out = folder / f"{record.number}.{form}"
-    return write_report(job.walk, record.number, out, invented=record.invented, letterhead=head)
+    who = customer_line(job.customer)
+    return write_report(job.walk, record.number, out, invented=record.invented, letterhead=head, customer=who)

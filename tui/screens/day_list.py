@@ -19,6 +19,7 @@ from trees.language import N_, _, ngettext
 from tui.commands import DAY_LIST
 from tui.literal import MUTED, plain
 from tui.panels.key_line import KeyLine
+from tui.panels.quick_list import QuickList
 from tui.screens.base import WorkScreen, all_bindings
 from tui.speech import mixture
 
@@ -30,7 +31,7 @@ _PAINTED_S = 0.2
 """How long to wait at most until the screen is painted."""
 
 
-class JobList(OptionList):
+class JobList(QuickList):
     """The jobs; the footer says what Enter does here."""
 
     BINDINGS: ClassVar[list[Binding]] = [Binding("enter", "screen.open", "Open", key_display="Enter")]  # type: ignore[assignment]
@@ -145,7 +146,8 @@ class DayList(WorkScreen):
         """List the jobs; the mark stays on the same one."""
         marked = self.marked()
         jobs = self.query_one("#jobs", OptionList)
-        jobs.set_options([Option(self.line(row, seat), id=row.number) for row in rows])
+        wide = max((len(state_of(row)) for row in rows), default=0)
+        jobs.set_options([Option(self.line(row, seat, wide), id=row.number) for row in rows])
         numbers = [row.number for row in rows]
         if rows:
             jobs.highlighted = numbers.index(marked) if marked in numbers else 0
@@ -164,19 +166,20 @@ class DayList(WorkScreen):
         return self.rows > 0 if action == "open" else True
 
     @staticmethod
-    def line(row: JobSummary, seat: str) -> Content:
-        """Return one job as a line: number, last touched, place or end, what it waits for, words, another seat."""
-        from trees.book.words import END_NAMES, PLACES_SHORT
+    def line(row: JobSummary, seat: str, wide: int = 0) -> Content:
+        """
+        Return one job as a line: number, last touched, place or end, another seat, the customer's words.
 
-        state = END_NAMES.get(row.closed, row.closed).lower() if row.closed else PLACES_SHORT.get(row.place, row.place)  # type: ignore[call-overload]
+        What it waits for stands in a second line under the words, so that it takes no room from them.
+        """
         other = row.elsewhere(seat)
         return Content.assemble(
             (f" {plain(row.number):<7} ", "bold"),
-            (f"{local_time(row.last_at)}  {state:<7}  ", MUTED),
+            (f"{local_time(row.last_at)}  {state_of(row):<{wide}}  ", MUTED),
             (_("at {other}  ").format(other=plain(other)) if other else "", "$warning"),
-            (waits(row), "bold $warning"),
-            plain(row.words),
+            plain(" ".join(row.words.split())),
             (_("  (invented)") if row.invented else "", MUTED),
+            (f"\n{'':9}↳ {waiting}" if (waiting := waits(row)) else "", "bold $warning"),
         )
 
     def marked(self) -> str | None:
@@ -250,15 +253,38 @@ class DayList(WorkScreen):
         self.fill()
 
 
+def state_of(row: JobSummary) -> str:
+    """Return where an open job is worked on, or how a closed one ended."""
+    from trees.book.words import END_NAMES, PLACES_SHORT, in_a_sentence
+    from trees.language import spoken
+
+    if row.closed:
+        return in_a_sentence(str(END_NAMES.get(row.closed, row.closed)), spoken())  # type: ignore[call-overload]
+    return str(PLACES_SHORT.get(row.place, row.place))
+
+
 def waits(row: JobSummary) -> str:
-    """Return what an open job waits for and until when, e.g. a call-back; empty if it can go on."""
+    """Return what an open job waits for, until when, and whether that is now; empty if it can go on."""
     if not row.waiting or row.closed:
         return ""
     from trees.book.words import WAITS_FOR
 
     due = local_time(row.due) if row.due and "T" in row.due else row.due or ""
-    told = _("waits for {what} {due}").format(what=WAITS_FOR.get(row.waiting, row.waiting), due=plain(due))
-    return f"{told.strip()}  "
+    told = _("waits for {what} {due}").format(what=WAITS_FOR.get(row.waiting, row.waiting), due=plain(due)).strip()
+    return _("{told}, due now").format(told=told) if is_due(row.due or "") else told
+
+
+def is_due(due: str) -> bool:
+    """Tell whether a stored day (ISO) or moment (UTC) has come."""
+    from datetime import UTC, datetime
+
+    now = datetime.now(UTC)
+    try:
+        return bool(due) and (
+            datetime.fromisoformat(due) <= now if "T" in due else due <= now.astimezone().date().isoformat()
+        )
+    except (ValueError, TypeError):  # what an import brought may be no moment, or one without its zone
+        return False
 
 
 def told_by(casebook: Casebook) -> tuple[str, ...]:

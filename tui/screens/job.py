@@ -10,24 +10,25 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal, Vertical
 from textual.content import Content
+from textual.reactive import Reactive
+from textual.widget import Widget
 from textual.widgets import Static
 
-from trees.errors import SootlineError, SuspectsError, WalkError
+from trees.errors import SootlineError, WalkError
 from trees.language import N_, _
-from trees.suspects import Advice
 from trees.walk import Walk
-from trees.walk.minutes_left import minutes_left
 from trees.walk.question import PLACE_NAMES
-from trees.walk.reasons import advice_of
 from tui.commands import JOB
 from tui.draw import MUTED, PAGE, pages_of, plain
 from tui.panels.hints import hint_for
 from tui.panels.key_line import KeyLine
 from tui.panels.proposal import ProposalPanel, proposed
 from tui.panels.question import QuestionPanel
+from tui.panels.quick_text import QuickText
 from tui.panels.side import TrailPanel
 from tui.panels.suspects import SuspectsPanel
 from tui.screens.base import all_bindings
+from tui.screens.job_advice import Ahead
 from tui.screens.job_answers import JobAnswers
 from tui.screens.job_calls import JobCalls
 from tui.screens.job_presence import JobPresence
@@ -46,16 +47,17 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
     TITLE_LINE = N_("job")
     BINDINGS: ClassVar[list[Binding]] = all_bindings(JOB)  # type: ignore[assignment]
     AUTO_FOCUS = "#question"
-    advising: asyncio.Task[Advice | None]
-    """The look for the next check of the walk that is shown."""
+    focused: Reactive[Widget | None] = Reactive(None, repaint=False)
+    """What has the keys. It and what had them look different then, not the whole screen, which the library repaints."""
     left = ""
-    """Minutes left, in words, as they were worked out last: counted anew only after the question stands."""
+    """Minutes left, in words, as they were worked out last."""
 
     def compose(self) -> ComposeResult:
         """Lay out head, question, suspects, trail and footer."""
-        yield Static(id="head")
-        yield Static(id="others")
-        yield Static(id="timers")
+        yield QuickText(id="head")
+        yield QuickText(id="customer")
+        yield QuickText(id="others")
+        yield QuickText(id="timers")
         with Horizontal(id="body"):
             yield QuestionPanel(id="question")
             with Vertical(id="side"):
@@ -67,6 +69,7 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
     def begin(self) -> None:
         """Show where the job stands, and who else has it open."""
         self.sootline.workshop.calls.let_go(self.job.record.number)
+        self.show_customer()
         self.show_walk()
         self.begin_looking()
 
@@ -75,13 +78,13 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
     def show_walk(self) -> None:
         """Draw the walk; the only place that touches the child widgets."""
         question = self.question
-        self.advising = asyncio.create_task(
-            asyncio.to_thread(advice_or_none, self.walk)
-        )  # while the question is painted
-        self.query_one("#head", Static).update(self.head_line())
+        ahead = self.look_ahead(self.walk)  # while the question is painted, if it is not known yet
+        self.left = ahead.result().left if ahead.done() else self.left
+        self.query_one("#head", Static).update(self.head_line(), layout=False)
         self.show_timers()
         panel = self.query_one(QuestionPanel)
         panel.instrument = self.instrument()
+        panel.whom_to_call = self.sootline.settings.emergency_line()
         panel.show(
             self.walk,
             question,
@@ -104,7 +107,10 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
         if not isinstance(self.focused, TrailPanel):
             self.set_focus(panel.field(0) if panel.wants_typing() and self.second is None else panel)
         self.refresh_bindings()
-        self.call_after_refresh(self.show_suspects)
+        if ahead.done() or self.query_one(SuspectsPanel).size:
+            self.show_suspects()
+        else:  # the screen is new, and nobody knows what fits
+            self.call_after_refresh(self.show_suspects)
         self.ask_instruments_once()
 
     def head_line(self) -> Content:
@@ -120,30 +126,40 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
         )
 
     def show_suspects(self) -> None:
-        """Rank and count anew after the question is painted, if the screen is still there; the proposal follows."""
-        self.left = left_words(self.walk)
-        for head in self.query("#head").results(Static):
-            head.update(self.head_line(), layout=False)
+        """Rank anew, if the screen is still there; what takes longer to work out follows."""
         for panel in self.query(SuspectsPanel):
             panel.show(self.walk)
-            self.show_proposal()
+            ahead = self.look_ahead(self.walk)
+            if ahead.done():
+                self.show_ahead(ahead.result())
+            else:
+                self.follow()
 
     @work(exclusive=True, group="proposal")
-    async def show_proposal(self) -> None:
-        """Look for the next check off the event loop; an answer given meanwhile makes this one void."""
+    async def follow(self) -> None:
+        """Wait for what the walk comes to, and show it; an answer given meanwhile makes this one void."""
+        walk, self.proposal = self.walk, None
+        ahead = self.look_ahead(walk)
+        await asyncio.wait({ahead}, timeout=SOON_S)
+        if not ahead.done():  # else it would only flicker
+            self.query_one(ProposalPanel).working()
+        known = await asyncio.shield(ahead)
+        if walk is self.walk and self.is_attached:
+            self.show_ahead(known)
+
+    def show_ahead(self, known: Ahead) -> None:
+        """Show the minutes left and the next check."""
+        self.left = known.left
+        self.query_one("#head", Static).update(self.head_line(), layout=False)
+        self.proposal, advice = None, known.advice
         walk, panel = self.walk, self.query_one(ProposalPanel)
-        self.proposal = None
-        await asyncio.wait({self.advising}, timeout=SOON_S)
-        if not self.advising.done():  # else it would only flicker
-            panel.working()
-        advice = await asyncio.shield(self.advising)
-        if walk is not self.walk or not self.is_attached:
-            return
         if advice is None:
             panel.nothing()
             return
-        self.proposal = proposed(advice)
-        panel.show(walk.book, advice)
+        check, question = proposed(advice), walk.question
+        asked = check is not None and question.check is not None and question.check.id == check
+        self.proposal = None if asked else check
+        panel.show(walk.book, advice, asked=asked)
 
     # ── moving about ────────────────────────────────────────────────────────
 
@@ -234,6 +250,14 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
         except SootlineError as error:
             self.tell(_("The card was opened; that could not be written down. {error}").format(error=error), wrong=True)
 
+    def label_now(self, command: str) -> str:
+        """Return what Enter does where nothing is left to answer."""
+        if command != "confirm" or not self.is_mounted:
+            return ""
+        return {"end": _("Conclude"), "stop": _("Conclude"), "nothing": _("Conclude"), "closed": _("Read")}.get(
+            self.question.kind, ""
+        )
+
     def check_action(
         self,
         action: str,
@@ -252,13 +276,9 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
         if action == "page":
             return self.second is not None or pages_of(question) > 1
         if action == "confirm":
-            return (
-                self.chosen is not None
-                or self.patient
-                or question.known is not None
-                or question.form not in {"choice", "none"}
-                or (question.kind in {"end", "stop", "closed", "nothing"})
-            )
+            return self.can_confirm()
+        if action == "walk_trail":
+            return not isinstance(self.focused, TrailPanel)
         if action == "follow_up":
             return self.walk.now.stopped is not None
         if action == "hold":
@@ -272,27 +292,6 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
         return True
 
 
-def advice_or_none(walk: Walk) -> Advice | None:
-    """Return what to do next; None where the job wants nothing of the kind, or its answers can't be weighed."""
-    try:
-        return advice_of(walk)
-    except SuspectsError:
-        return None
-
-
 def minutes_line(walk: Walk, left: str) -> str:
     """Return the minutes so far, and from how few to how many are left."""
     return _("{minutes:g} min{left}").format(minutes=walk.now.minutes, left=left)
-
-
-def left_words(walk: Walk) -> str:
-    """Return from how few to how many minutes lie before the next repair, tree or end; empty where nobody knows."""
-    left = minutes_left(walk)
-    if left is None or not left[1]:
-        return ""
-    fewest, most = left
-    return (
-        _(", next repair in {fewest:.0f} min").format(fewest=fewest)
-        if round(fewest) == round(most)
-        else _(", next repair in {fewest:.0f}–{most:.0f} min").format(fewest=fewest, most=most)
-    )

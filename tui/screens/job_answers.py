@@ -14,11 +14,11 @@ from tui.draw import PAGE, pages_of
 from tui.instruments import taken_with
 from tui.panels.phone import needs_patience
 from tui.panels.question import QuestionPanel, ReadingField
-from tui.screens.job_bench import JobBench
+from tui.screens.job_advice import JobAdvice
 from tui.workshop import OpenJob
 
 
-class JobAnswers(JobBench):
+class JobAnswers(JobAdvice):
     """The part of the job screen that takes answers."""
 
     def __init__(self, job: OpenJob) -> None:
@@ -59,7 +59,7 @@ class JobAnswers(JobBench):
             if await self.job.new_day():
                 self.tell(_("A new day: the safety questions come first again."))
             else:
-                await self.job.keep(make())
+                await self.keep_and_look_ahead(make())
         except TakenElsewhereError as error:
             self.tell(str(error), wrong=True)
         except SootlineError as error:
@@ -149,6 +149,19 @@ class JobAnswers(JobBench):
         if question.kind in {"check", "work", "rated"}:
             await self.take(lambda: self.walk.cannot_tell(self.changing))
 
+    def can_confirm(self) -> bool:
+        """Tell whether Enter has anything to take, or leads on from where nothing is asked any more."""
+        question = self.question
+        if self.patient or self.chosen is not None or question.kind in {"end", "stop", "closed", "nothing"}:
+            return True
+        if question.unread:
+            return False
+        if question.known is not None and self.changing is None:
+            return True
+        if question.form == "figure":
+            return question.value is not None
+        return (question.form == "tick" and not question.blocked) or bool(QuestionPanel.labels(question))
+
     async def action_confirm(self) -> None:
         """Take what is chosen, typed, ticked, worked out or known."""
         question = self.question
@@ -230,6 +243,6 @@ class JobAnswers(JobBench):
         """Make the proposed check; the tree waits."""
         check = self.proposal
         if check is None:
-            self.tell(_("No check is proposed now."))
+            self.tell(_("No other check is proposed now."))
             return
         await self.take(lambda: self.walk.leave_for(check))

@@ -6,14 +6,20 @@ import asyncio
 from collections.abc import Callable
 
 from textual import work
+from textual.content import Content
+from textual.widgets import Static
 
 from trees.book.words import PLACES, PLACES_SHORT
-from trees.errors import SootlineError, SuspectsError
+from trees.errors import SootlineError, SuspectsError, TakenElsewhereError
 from trees.language import _
 from trees.walk import Walk, beside
 from trees.walk.question import PLACE_NAMES
+from tui.customer import HINTS, LABELS, customer_line
+from tui.draw import MUTED, plain
 from tui.screens.base import WorkScreen
 from tui.screens.choose import ChooseCard, WriteCard
+from tui.screens.form import FormCard, Line
+from tui.typed_path import typed_path
 from tui.workshop import OpenJob
 
 
@@ -46,6 +52,57 @@ class JobFacts(WorkScreen):
         text = await self.app.push_screen_wait(WriteCard(_("Remark for the author on {about}").format(about=about)))
         if text and text.strip():
             await self.take(lambda: beside.remark(self.walk, text))
+
+    @work
+    async def action_customer(self) -> None:
+        """Write down who the customer is; what was known stands in the fields."""
+        known = self.job.customer
+        rows = [Line(name, LABELS[name], known.get(name, ""), HINTS[name]) for name in LABELS]
+        told = await self.app.push_screen_wait(FormCard(_("Who is the customer?"), rows))
+        if told is None or dict(told) == {name: known.get(name, "") for name in LABELS}:
+            return
+        try:
+            await self.job.keep_customer(told)
+        except SootlineError as error:
+            self.tell(str(error), wrong=True)
+            return
+        self.show_customer()
+
+    def show_customer(self) -> None:
+        """Show who the customer is, under the head of the job."""
+        line = self.query_one("#customer", Static)
+        known = customer_line(self.job.customer)
+        line.update(Content.assemble((_(" Customer "), MUTED), (plain(known), "bold")))
+        line.display = bool(known)
+
+    @work
+    async def action_photo(self) -> None:
+        """Keep where a photo lies and its hash; a path that can't be read is told, and stays in its field."""
+        path, text, trouble = "", "", ""
+        while True:
+            rows = (
+                Line("path", _("File"), path, _("type its path, or drag it here")),
+                Line("text", _("It shows"), text, _("a few words, or nothing")),
+            )
+            told = await self.app.push_screen_wait(FormCard(_("Which photo belongs to this job?"), rows, trouble))
+            if told is None or not told["path"]:
+                return
+            path, text = told["path"], told["text"]
+            try:
+                await self.job.keep_photo(typed_path(path), text)
+            except TakenElsewhereError as error:
+                self.tell(str(error), wrong=True)
+                break
+            except SootlineError as error:
+                trouble = str(error)
+                continue
+            self.tell(_("Kept with its hash: {name}").format(name=typed_path(path).name))
+            break
+        self.show_walk()
+
+    def show_walk(self) -> None:
+        """Draw the walk."""
+        raise NotImplementedError
 
     @work
     async def action_serial(self) -> None:

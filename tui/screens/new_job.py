@@ -20,6 +20,7 @@ from tui.draw import MUTED, plain
 from tui.finding import Finder, Fit
 from tui.panels.key_line import KeyLine
 from tui.screens.base import WorkScreen, all_bindings
+from tui.screens.parts import move_mark
 
 
 def fit_line(fit: Fit) -> Content:
@@ -98,10 +99,7 @@ class NewJob(WorkScreen):
         key = event.key
         fits = self.query_one("#fits", OptionList)
         if key in {"down", "up"} and self.focused is not fits:
-            if key == "down":
-                fits.action_cursor_down()
-            else:
-                fits.action_cursor_up()
+            move_mark(fits, 1 if key == "down" else -1)
             event.prevent_default()
             event.stop()
 

@@ -17,7 +17,8 @@ from textual.widgets import Static
 
 from trees.errors import SootlineError
 from trees.language import _
-from tui.draw import MUTED, lines, plain, say
+from tui.customer import customer_line
+from tui.draw import MUTED, hung, lines, plain, say
 from tui.workshop import OpenJob
 
 _ESCAPED = re.compile(r"\\([^\w\s])")
@@ -33,6 +34,7 @@ class ReportCard(ModalScreen[None]):
     def __init__(self, job: OpenJob) -> None:
         super().__init__()
         self.job = job
+        self.text = say(_("Gathering it …"), MUTED)
 
     def compose(self) -> ComposeResult:
         """Lay out title, page and the way out."""
@@ -42,7 +44,7 @@ class ReportCard(ModalScreen[None]):
                     _("Report of {number}, as it would be written now").format(number=self.job.record.number), "bold"
                 )
             )
-            yield VerticalScroll(Static(say(_("Gathering it …"), MUTED), id="report-text"), id="report-page")
+            yield VerticalScroll(Static(self.text, id="report-text"), id="report-page")
             yield Static(Content.styled(_("↑ ↓ turn it, Esc closes it; e on the conclusion writes it."), MUTED))
 
     def on_mount(self) -> None:
@@ -53,10 +55,15 @@ class ReportCard(ModalScreen[None]):
     async def gather(self) -> None:
         """Show the report, or the sentence that says why there is none."""
         try:
-            text = await asyncio.to_thread(report_text, self.job)
+            self.text = await asyncio.to_thread(report_text, self.job)
         except SootlineError as error:
-            text = say(str(error), "$warning")
-        self.query_one("#report-text", Static).update(text)
+            self.text = say(str(error), "$warning")
+        self.on_resize()
+
+    def on_resize(self) -> None:
+        """Break the lines at the width that there is; what goes on stands under its words."""
+        width = self.query_one("#report-page").scrollable_content_region.width
+        self.query_one("#report-text", Static).update(hung(self.text, max(40, width)))
 
     def action_drop(self) -> None:
         """Go back to the conclusion."""
@@ -69,8 +76,9 @@ def report_text(job: OpenJob) -> Content:
 
     record = job.record
     head = job.workshop.settings.letterhead()
-    text = report_bytes(job.walk, record.number, "md", invented=record.invented, letterhead=head).decode("utf-8")
-    return lines(list(readable(text)))
+    who = customer_line(job.customer)
+    data = report_bytes(job.walk, record.number, "md", invented=record.invented, letterhead=head, customer=who)
+    return lines(list(readable(data.decode("utf-8"))))
 
 
 def readable(markdown: str) -> Iterator[Content]:
@@ -83,6 +91,8 @@ def readable(markdown: str) -> Iterator[Content]:
             cells = [_clean(cell.strip()) for cell in re.split(r"(?<!\\)\|", line)[1:-1]]
             if not _RULE.fullmatch(line) and any(cells):
                 yield Content(plain("  ·  ".join(cell or "–" for cell in cells)))
+        elif line.startswith("> "):
+            yield Content.styled(plain(f"▲ {_clean(line[2:])}"), "bold $danger")
         elif line.startswith("- "):
             yield Content(plain(f"• {_clean(line[2:])}"))
         elif line and not _RULE.fullmatch(line):

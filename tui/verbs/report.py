@@ -21,15 +21,17 @@ def run(options: argparse.Namespace) -> int:
     """Write the report and print the path; without a file the report itself goes to standard output."""
     from trees.casebook import Casebook, default_path
     from trees.walk import Walk
+    from tui.customer import customer_line
 
     book = book_for(options)
     with Casebook.open(options.store or default_path(), create=False, seat=options.seat, reading=True) as casebook:
         record = casebook.job(options.job)
         walk = Walk.resume(book, [stored.entry for stored in casebook.entries(record)])
+        customer = customer_line(casebook.customer(record))
     if options.intake:
         _sheet(options, walk, record)
     else:
-        _report(options, walk, record)
+        _report(options, walk, record, customer)
     return Exit.FINE
 
 
@@ -58,7 +60,7 @@ def _sheet(options: argparse.Namespace, walk: Walk, record: JobRecord) -> None:
         _to_stdout(intake_pdf(sheet, workshop_head()), "pdf")
 
 
-def _report(options: argparse.Namespace, walk: Walk, record: JobRecord) -> None:
+def _report(options: argparse.Namespace, walk: Walk, record: JobRecord, customer: str) -> None:
     from graphviz_export.report_file import report_bytes, write_report
 
     if options.out is not None:
@@ -71,12 +73,19 @@ def _report(options: argparse.Namespace, walk: Walk, record: JobRecord) -> None:
             letterhead=head,
             form=options.format,
             sources=options.sources,
+            customer=customer,
         )
         print(out)
         return
     form = options.format or "md"
     data = report_bytes(
-        walk, record.number, form, invented=record.invented, letterhead=workshop_head(), sources=options.sources
+        walk,
+        record.number,
+        form,
+        invented=record.invented,
+        letterhead=workshop_head(),
+        sources=options.sources,
+        customer=customer,
     )
     _to_stdout(data, form)
 
