@@ -16,8 +16,8 @@ def cut_off(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     home.mkdir()
     for name in ("HOME", "XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_CACHE_HOME", "XDG_STATE_HOME"):
         monkeypatch.setenv(name, str(home if name == "HOME" else home / name.lower()))
-    monkeypatch.delenv("NO_COLOR", raising=False)
-    monkeypatch.delenv("LANGUAGE", raising=False)
+    for name in ("NO_COLOR", "LANGUAGE", "SOOTLINE_SETTINGS"):
+        monkeypatch.delenv(name, raising=False)
     monkeypatch.setenv("LC_ALL", "C.UTF-8")
     use("en")
     work = tmp_path / "work"

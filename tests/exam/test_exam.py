@@ -135,8 +135,8 @@ def test_asked_is_the_order_of_the_tree(tmp_path: Path) -> None:
     path.write_text(ASKED, "utf-8")
     asked = told(path)["jobs"][0]["asked"]
     tree = book().trees["pump_no_fuel"]
-    assert asked[0] == tree.steps[tree.begin].refers == "tank_level"
-    assert asked[1] == "pump_heard"
+    assert asked[0] == tree.steps[tree.begin].refers == "start_story"
+    assert asked[1:3] == ["tank_level", "pump_heard"]
 
 
 def test_own_exam_stops_what_must_stop_and_knows_its_causes() -> None:

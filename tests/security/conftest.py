@@ -18,12 +18,6 @@ def home() -> Path:
     return Path(os.environ["HOME"])
 
 
-@pytest.fixture(autouse=True)
-def no_settings(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Leave aside settings that a person names while testing."""
-    monkeypatch.delenv("SOOTLINE_SETTINGS", raising=False)
-
-
 @pytest.fixture
 def run(capfd: pytest.CaptureFixture[str]) -> RunVerb:
     """Give what runs a verb and takes in what it wrote."""
