@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import groupby
+from math import inf
 
 from graphviz_export.boxes import Box
 from graphviz_export.channels import AFTER_EM, BEFORE_EM, Link, channel_lines
@@ -18,7 +20,7 @@ from graphviz_export.sheets import Line, Placed, Sheet, Stub
 ROW_GAP_EM = 0.7
 TREE_GAP_EM = 1.3
 _FULLEST = 0.7
-"""Boxes never filled more than 0.63 of a sheet in the charts measured; sets that would have to aren't tried."""
+"""Boxes, pointers and gaps took at most 0.61 of what fits in one column more; sets that would need more aren't tried."""
 _POINTED_KINDS = ("end", "stop", "return", "over_to")
 
 
@@ -76,6 +78,28 @@ class Room:
             found[home] = (*found.get(home, ()), end)
         return found
 
+    @cached_property
+    def pointers(self) -> Mapping[int, tuple[float, float]]:
+        """Step → width and height of a pointer to it."""
+        pill = {no for no, box in self.boxes.items() if box.kind in _POINTED_KINDS}
+        return {
+            no: (self.column_em, tall.stub) if no in pill else (self.stub_em, CIRCLE_EM)
+            for no, tall in self.tall.items()
+        }
+
+    @cached_property
+    def sizes(self) -> Mapping[int, tuple[float, float, bool]]:
+        """Step → height of its box, of the words that say where one comes from, and whether they stand there anyway."""
+        return {
+            no: (tall.box, tall.from_mark, len(self.arrivals[no]) > 1 or no in self.marked)
+            for no, tall in self.tall.items()
+        }
+
+    @cached_property
+    def followers(self) -> Mapping[int, int]:
+        """Step → boxes and pointers that its rows lead to; rows side by side to one step share theirs."""
+        return {no: len([one for one, _ in groupby(target for _, target in ways)]) for no, ways in self.ways.items()}
+
 
 def lay_out(steps: Iterable[int], room: Room, height: float) -> Sheet | None:
     """Return the sheet with those steps and the ends that live beside them, or None if it is too small for them."""
@@ -83,7 +107,7 @@ def lay_out(steps: Iterable[int], room: Room, height: float) -> Sheet | None:
     least_channel = BEFORE_EM + AFTER_EM
     most = int((room.width + least_channel) // (room.column_em + least_channel))
     drawn = {*chosen, *(end for no in chosen for end in room.beside.get(no, ()))}
-    if sum(room.tall[no].box for no in drawn) > (most * _FULLEST + 0.5) * height:
+    if _least_height(chosen, drawn, room) > (most + 1) * _FULLEST * height:
         return None
     forest: _Forest | None = None
     for last in range(most - 1, -1, -1):
@@ -96,6 +120,14 @@ def lay_out(steps: Iterable[int], room: Room, height: float) -> Sheet | None:
             if sheet.width <= room.width:
                 return sheet
     return None
+
+
+def _least_height(chosen: list[int], drawn: set[int], room: Room) -> float:
+    """Return the least that boxes and pointers of a sheet take of its columns: what has no box there is a circle."""
+    followers = sum(room.followers[no] for no in chosen)
+    items = followers + 1
+    boxes = sum(room.tall[no].box for no in drawn)
+    return boxes + (items - len(drawn)) * CIRCLE_EM + items * ROW_GAP_EM
 
 
 class _Forest:
@@ -190,8 +222,13 @@ class _Forest:
         """Place one tree at the start column where it ends highest; the left one of equals."""
         depth = 1 + max(item.depth for item, _ in flat)
         widest = max([self.last, *self.skyline], default=0)
-        starts = range(max(1, widest - depth + 2))
-        best = min((_drop(flat, start, self.skyline) for start in starts), key=lambda drop: (drop.bottom, drop.start))
+        floor = round(max(self.skyline.values(), default=0.0), 2)
+        best = _drop(flat, 0, self.skyline)
+        for start in range(1, max(1, widest - depth + 2)):
+            if best.bottom <= floor:  # no start can end higher than what stands there already
+                break
+            tried = _drop(flat, start, self.skyline, below=best.bottom)
+            best = tried if tried.bottom < best.bottom else best
         for (item, _), y in zip(flat, best.tops, strict=True):
             item.column = item.depth + best.start
             item.y = y
@@ -232,13 +269,13 @@ class _Forest:
 
     def _item(self, no: int, depth: int, *, is_box: bool, before: _Item | None) -> _Item:
         """Return an item with its size; words above it say where one comes from if not by its one line."""
-        room, tall = self.room, self.room.tall[no]
+        room = self.room
         if not is_box:
-            is_pill = room.boxes[no].kind in _POINTED_KINDS
-            width, height = (room.column_em, tall.stub) if is_pill else (room.stub_em, CIRCLE_EM)
-            return _Item(no, depth, False, before, width, height, 0.0)
-        by_number = before is None or len(room.arrivals[no]) > 1 or no in room.marked
-        return _Item(no, depth, True, before, room.column_em, tall.box, tall.from_mark if by_number else 0.0)
+            return _Item(no, depth, False, before, *room.pointers[no], 0.0)
+        height, from_mark, always_told = room.sizes[no]
+        return _Item(
+            no, depth, True, before, room.column_em, height, from_mark if before is None or always_told else 0.0
+        )
 
     def _leaves(self, item: _Item, row: int) -> float:
         return item.y + self.room.tall[item.no].row_middles[row]
@@ -268,8 +305,12 @@ def _flat(root: _Item) -> list[tuple[_Item, int]]:
     return flat
 
 
-def _drop(flat: list[tuple[_Item, int]], start: int, skyline: Mapping[int, float]) -> _Drop:
-    """Put each item at the first free place of its column, never above the one before it, in the order of rows."""
+def _drop(flat: list[tuple[_Item, int]], start: int, skyline: Mapping[int, float], below: float = inf) -> _Drop:
+    """
+    Put each item at the first free place of its column, never above the one before it, in the order of rows.
+
+    Given up, with an endless bottom, as soon as the tree can't end above `below`.
+    """
     low = dict(skyline)
     tops: list[float] = []
     for item, before in flat:
@@ -278,5 +319,7 @@ def _drop(flat: list[tuple[_Item, int]], start: int, skyline: Mapping[int, float
         free = low[column] + gap if column in low else 0.0
         top = max(free, tops[before] - item.mark) if before >= 0 else free
         tops.append(top + item.mark)
-        low[column] = top + item.mark + item.height
+        low[column] = bottom = top + item.mark + item.height
+        if bottom > below:
+            return _Drop(inf, start, tops, low)
     return _Drop(round(max(low.values()), 2), start, tops, low)

@@ -213,17 +213,22 @@ class Cutter:
                     if len(home[step]) > 1:
                         yield step, home[step], home[neighbour]
 
-    def _pairs(self, sets: Sequence[Steps]) -> list[tuple[Steps, Steps]]:
-        """Return all pairs, those between which most jobs change first, then the fullest."""
+    def _pairs(self, sets: Sequence[Steps]) -> Iterator[tuple[Steps, Steps]]:
+        """Yield all pairs, those between which most jobs change first, then the fullest."""
         sheet_of = {no: index for index, steps in enumerate(sets) for no in steps}
         between: dict[tuple[int, int], float] = {}
         for (one, other), chance in self.chances.items():
             if one in sheet_of and other in sheet_of:
                 a, b = sorted((sheet_of[one], sheet_of[other]))
-                between[a, b] = between.get((a, b), 0.0) + chance
-        pairs = list(combinations(range(len(sets)), 2))
-        pairs.sort(key=lambda pair: (-between.get(pair, 0.0), -len(sets[pair[0]]) - len(sets[pair[1]])))
-        return [(sets[a], sets[b]) for a, b in pairs]
+                if a != b:
+                    between[a, b] = between.get((a, b), 0.0) + chance
+        sizes = [len(steps) for steps in sets]
+        # the many pairs without a way between them are seldom come to
+        for a, b in sorted(between, key=lambda pair: (-between[pair], -sizes[pair[0]] - sizes[pair[1]], pair)):
+            yield sets[a], sets[b]
+        rest = (pair for pair in combinations(range(len(sets)), 2) if pair not in between)
+        for a, b in sorted(rest, key=lambda pair: -sizes[pair[0]] - sizes[pair[1]]):
+            yield sets[a], sets[b]
 
 
 def _common(one: int | None, other: int | None, above: dict[int, int | None], place: dict[int, int]) -> int | None:
