@@ -20,7 +20,7 @@ from graphviz_export.sheets import Line, Placed, Sheet, Stub
 ROW_GAP_EM = 0.7
 TREE_GAP_EM = 1.3
 _FULLEST = 0.7
-"""Boxes, pointers and gaps took at most 0.61 of what fits in one column more; sets that would need more aren't tried."""
+"""Boxes, pointers and gaps took at most 0.61 of one column more than fits; sets that need more than this aren't tried."""
 _POINTED_KINDS = ("end", "stop", "return", "over_to")
 
 
