@@ -20,7 +20,7 @@ from graphviz_export.sheets import Line, Placed, Sheet, Stub
 ROW_GAP_EM = 0.7
 TREE_GAP_EM = 1.3
 _FULLEST = 0.7
-"""Boxes, pointers and gaps took at most 0.61 of one column more than fits; sets that need more than this aren't tried."""
+"""Of one column more than fits. Boxes, pointers and gaps took at most 0.61 where measured; fuller sets are not tried."""
 _POINTED_KINDS = ("end", "stop", "return", "over_to")
 
 
@@ -89,7 +89,7 @@ class Room:
 
     @cached_property
     def sizes(self) -> Mapping[int, tuple[float, float, bool]]:
-        """Step → height of its box, of the words that say where one comes from, and whether they stand there anyway."""
+        """Step → height of its box, of the words where one comes from, and whether those stand there in any case."""
         return {
             no: (tall.box, tall.from_mark, len(self.arrivals[no]) > 1 or no in self.marked)
             for no, tall in self.tall.items()
