@@ -20,7 +20,7 @@ from graphviz_export.sheets import Line, Placed, Sheet, Stub
 ROW_GAP_EM = 0.7
 TREE_GAP_EM = 1.3
 _FULLEST = 0.7
-"""Of one column more than fits. Boxes, pointers and gaps took at most 0.61 where measured; fuller sets are not tried."""
+"""Of one column more than fits. Boxes, pointers and gaps took at most 0.61 where measured; fuller sets are left out."""
 _POINTED_KINDS = ("end", "stop", "return", "over_to")
 
 
