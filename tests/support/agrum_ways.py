@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from large_network import pyagrum_net, table_of
+from large_network import net_of_causes, pyagrum_net, table_of
 
 from trees.suspects import Network
 
@@ -28,10 +28,7 @@ class Way:
 
 def net_of_tables(gum: Any, network: Network) -> Any:
     """Write a network as the readme does: a node for each sign, its causes as parents, a table."""
-    net = gum.BayesNet("job")
-    for cause, prior in zip(network.causes, network.priors, strict=True):
-        net.add(gum.LabelizedVariable(cause, cause, 2))
-        net.cpt(cause).fillWith([1 - prior, prior])
+    net = net_of_causes(gum, network)
     for node in network.signs.values():
         net.add(gum.LabelizedVariable(node.id, node.id, len(node.levels)))
         for i in node.links:

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import random
-import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 from typing import Any
@@ -102,12 +101,18 @@ def table_of(node: SignNode) -> list[tuple[tuple[int, ...], list[float]]]:
     ]
 
 
-def pyagrum_net(gum: Any, network: Network) -> Any:
-    """Write a network for pyAgrum as its documentation does: `addNoisyORNet` for yes/no signs, tables for others."""
+def net_of_causes(gum: Any, network: Network) -> Any:
+    """Return a network of pyAgrum with the causes and their priors, no sign yet."""
     net = gum.BayesNet("job")
     for cause, prior in zip(network.causes, network.priors, strict=True):
         net.add(gum.LabelizedVariable(cause, cause, 2))
         net.cpt(cause).fillWith([1 - prior, prior])
+    return net
+
+
+def pyagrum_net(gum: Any, network: Network) -> Any:
+    """Write a network for pyAgrum as its documentation does: `addNoisyORNet` for yes/no signs, tables for others."""
+    net = net_of_causes(gum, network)
     for node in network.signs.values():
         variable = gum.LabelizedVariable(node.id, node.id, len(node.levels))
         if len(node.levels) == 2:
@@ -123,14 +128,3 @@ def pyagrum_net(gum: Any, network: Network) -> Any:
             where = {network.causes[i]: there for i, there in zip(node.links, present, strict=True)}
             net.cpt(node.id)[where or {}] = chances
     return net
-
-
-def alternately(*ways: Callable[[], object], rounds: int) -> list[float]:
-    """Time several ways in turn and return the least seconds of each: what else the machine does only adds to it."""
-    seconds: list[list[float]] = [[] for _ in ways]
-    for _ in range(rounds):
-        for row, way in zip(seconds, ways, strict=True):
-            began = time.perf_counter()
-            way()
-            row.append(time.perf_counter() - began)
-    return [min(row) for row in seconds]

@@ -10,18 +10,17 @@ from typing import Any
 
 import pytest
 from exact_advice import draw
+from single_runs import assert_rows_are_single_runs
 
 from trees.book.model import Book
 from trees.errors import SuspectsError
 from trees.suspects import Advice, Evidence, Network, Observed, Tried, posterior, rank_checks
 from trees.suspects.case import case_of
-from trees.suspects.cover import run
 from trees.suspects.plan import plan_of
 
 np = pytest.importorskip("numpy", reason="the batch engine needs the extra `batch` (numpy)")
 
 from trees.suspects.batch import batch_posterior, batch_rank_checks  # noqa: E402
-from trees.suspects.batch_cover import run_rows  # noqa: E402
 
 EXACT = 1e-12
 
@@ -60,13 +59,7 @@ def test_many_rows_are_as_many_single_runs(lab: Any) -> None:
         case = case_of(network, evidence)
         plan = plan_of(case)
         rows = [[f * rng.choice((0.0, 0.3, 1.0, rng.random())) for f in case.factors] for _ in range(7)]
-        joints = run_rows(case, plan, np.asarray(rows), absent=True)
-        assert joints.absent is not None
-        for k, row in enumerate(rows):
-            single = run(case, plan, row)
-            assert joints.total[k] == pytest.approx(single.total, rel=EXACT, abs=0)
-            assert joints.present[k] == pytest.approx(single.present, rel=1e-11, abs=0)
-            assert joints.absent[k] == pytest.approx(single.absent, rel=1e-11, abs=0)
+        assert_rows_are_single_runs(case, plan, rows)
 
 
 def same_advice(plain: Advice, batch: Advice) -> None:

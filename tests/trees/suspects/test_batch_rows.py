@@ -7,17 +7,16 @@ from typing import Any
 
 import pytest
 from large_network import draw
+from single_runs import assert_rows_are_single_runs
 
 from trees.errors import SuspectsError
 from trees.suspects import Evidence, Network, Row, SignNode, posterior
 from trees.suspects.case import case_of
-from trees.suspects.cover import run
 from trees.suspects.plan import plan_of
 
 np = pytest.importorskip("numpy", reason="the batch engine needs the extra `batch` (numpy)")
 
 from trees.suspects.batch import batch_posterior  # noqa: E402
-from trees.suspects.batch_cover import run_rows  # noqa: E402
 from trees.suspects.batch_rows import batch_marginals  # noqa: E402
 
 EXACT = 1e-12
@@ -84,14 +83,7 @@ def test_wide_cases_equal_enumeration(lab: Any, signs: int, *, at_least_one: boo
     plan = plan_of(case)
     assert plan.width == signs
     rng = random.Random(23)
-    rows = [[f * rng.random() for f in case.factors] for _ in range(40)]
-    joints = run_rows(case, plan, np.asarray(rows), absent=True)
-    assert joints.absent is not None
-    for k, row in enumerate(rows):
-        single = run(case, plan, row)
-        assert joints.total[k] == pytest.approx(single.total, rel=EXACT, abs=0)
-        assert joints.present[k] == pytest.approx(single.present, rel=1e-11, abs=0)
-        assert joints.absent[k] == pytest.approx(single.absent, rel=1e-11, abs=0)
+    assert_rows_are_single_runs(case, plan, [[f * rng.random() for f in case.factors] for _ in range(40)])
 
 
 def test_nothing_known_and_no_rows() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from safe_gate import behind_gate
 from shipped_book import shipped
 from small_book import small_book
 from small_walk import TODAY
@@ -69,9 +70,4 @@ def test_shipped_book_lights_nothing_that_drips_or_is_bridged() -> None:
 def past_the_gate(place: str) -> Walk:
     """Return a job of the shipped book at its first step."""
     walk = Walk.begin(shipped(), words="x", tree="low_heat", family="air_2kw_12v", place=place)  # type: ignore[arg-type]
-    walk = walk.taken_up(*TODAY)
-    while walk.question.kind == "gate":
-        assert walk.question.gate is not None
-        quiet = (a.id for a in walk.question.gate.answers if not (a.stop or a.forbids_starts or a.opens))
-        walk = walk.answer(next(quiet))
-    return walk
+    return behind_gate(walk.taken_up(*TODAY))

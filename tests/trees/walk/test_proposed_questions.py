@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from safe_gate import behind_gate
 from shipped_book import shipped
 from small_walk import TODAY
 
@@ -11,11 +12,7 @@ from trees.walk.reasons import advice_of, turns_of
 
 def job(tree: str, *told: tuple[str, str]) -> Walk:
     """Return a job of the shipped book past its safety questions, with these checks answered beside the tree."""
-    walk = Walk.begin(shipped(), words="x", tree=tree, family="air_2kw_12v").taken_up(*TODAY)
-    while walk.question.kind == "gate":
-        assert walk.question.gate is not None
-        quiet = (a.id for a in walk.question.gate.answers if not (a.stop or a.forbids_starts or a.opens))
-        walk = walk.answer(next(quiet))
+    walk = behind_gate(Walk.begin(shipped(), words="x", tree=tree, family="air_2kw_12v").taken_up(*TODAY))
     for check, answer in told:
         walk = walk.leave_for(check).answer(answer)
     return walk
