@@ -169,7 +169,7 @@ def _verdict(given: Given, check: Check) -> str:
     if verdict.implausible:
         means += _(" (outside what is plausible)")
     if verdict.relative_spread:
-        means += _(" (readings {relative_spread:.0%} apart)").format(relative_spread=verdict.relative_spread)
+        means += _(" (readings {spread:.0f} % apart)").format(spread=100 * verdict.relative_spread)
     return means
 
 

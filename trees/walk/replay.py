@@ -233,6 +233,9 @@ def _replayed(book: Book, entries: Sequence[Entry]) -> Situation:
     )
 
 
+_MENDS = WORK_ANSWERS.keys() - {"still"}
+
+
 def _starts_forbidden(still: Sequence[Given]) -> str:
     """Return the answer that forbids starts in its words; empty where none does, or what it waits for was made."""
     for given in still:
@@ -243,9 +246,13 @@ def _starts_forbidden(still: Sequence[Given]) -> str:
 
 
 def _mended(given: Given, answer: Answer, still: Sequence[Given]) -> bool:
-    """Say whether a fix that the answer waits for was made after it, or its check was answered otherwise since."""
+    """
+    Say whether a fix that the answer waits for was made after it, or its check was answered otherwise since.
+
+    Work after which the trouble is still there mended nothing: then the check must tell.
+    """
     later = [other for other in still if other.no > given.no]
-    made = {other.subject for other in later if other.check is None and other.answer in WORK_ANSWERS}
+    made = {other.subject for other in later if other.check is None and other.answer in _MENDS}
     again = [other for other in later if other.check is not None and other.subject == given.subject]
     return not made.isdisjoint(answer.no_start_until) or any(
         other.chosen and not any(chosen.no_start_until for chosen in other.chosen) for other in again

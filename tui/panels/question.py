@@ -306,8 +306,8 @@ class QuestionPanel(VerticalScroll, can_focus=True):
         ):
             said.append(
                 draw.say(
-                    _("▶ {means} ({relative_spread:.0%} apart)").format(
-                        means=verdict.answer.means, relative_spread=verdict.relative_spread
+                    _("▶ {means} ({spread:.0f} % apart)").format(
+                        means=verdict.answer.means, spread=100 * verdict.relative_spread
                     ),
                     "bold",
                 )

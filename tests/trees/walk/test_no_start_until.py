@@ -34,11 +34,14 @@ def test_starts_are_forbidden_in_the_words_of_the_answer() -> None:
     assert coked.now.starts_forbidden == means
 
 
-def test_the_repair_lifts_it_however_it_ended() -> None:
-    """Made, it lifts the lock; put off, it does not; taken back, the lock is there again."""
+def test_the_repair_lifts_it_where_it_mended_something() -> None:
+    """Made, it lifts the lock; put off, or with the trouble still there, it does not; taken back, it is there again."""
     coked = walk_to_insert().answer("coked")
-    for ended in ("cured", "still", "not_tried"):
+    for ended in ("cured", "not_tried"):
         assert coked.answer(ended).now.starts_forbidden == ""
+    still = coked.answer("still")
+    assert still.now.starts_forbidden
+    assert still.leave_for("insert").answer("clean").now.starts_forbidden == ""
     assert coked.cannot_tell().now.starts_forbidden
     assert coked.answer("cured").back().now.starts_forbidden
 
