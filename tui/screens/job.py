@@ -82,6 +82,11 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
         self.left = ahead.result().left if ahead.done() else self.left
         self.query_one("#head", Static).update(self.head_line(), layout=False)
         self.show_timers()
+        # First, to be painted with the question: the screen is painted as soon as one panel has another layout.
+        if ahead.done() or self.query_one(SuspectsPanel).size:
+            self.show_suspects()
+        else:  # the screen is new, and nobody knows what fits
+            self.call_after_refresh(self.show_suspects)
         panel = self.query_one(QuestionPanel)
         panel.instrument = self.instrument()
         panel.whom_to_call = self.sootline.settings.emergency_line()
@@ -107,10 +112,6 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
         if not isinstance(self.focused, TrailPanel):
             self.set_focus(panel.field(0) if panel.wants_typing() and self.second is None else panel)
         self.refresh_bindings()
-        if ahead.done() or self.query_one(SuspectsPanel).size:
-            self.show_suspects()
-        else:  # the screen is new, and nobody knows what fits
-            self.call_after_refresh(self.show_suspects)
         self.ask_instruments_once()
 
     def head_line(self) -> Content:
