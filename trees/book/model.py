@@ -80,6 +80,8 @@ class Answer:
     """No start in this job from here on."""
     no_start_until: tuple[str, ...] = ()
     """Fixes: no start until one of them was made, or the same check tells otherwise."""
+    made: tuple[str, ...] = ()
+    """Fixes: the answer shows that they were made, in whatever way."""
     opens: str | None = None
     """Gate only: the tree that this answer opens instead of the complaint's own."""
     source: Source | None = None

@@ -158,6 +158,7 @@ _ANSWER = {
     "no_start_until": Key(
         Items(Name("fix"), least=1), says="no start until one of these was made, or the check tells otherwise"
     ),
+    "made": Key(Items(Name("fix"), least=1), says="fixes that were made, as the answer shows"),
     "source": SOURCE,
 }
 ANSWER = Table("answer", _ANSWER, make=Answer)

@@ -47,6 +47,23 @@ WORK_ANSWERS: Mapping[str, str] = Said(
 """How a `do` step is left, in the words of screen and paper."""
 NOT_DONE = N_("Not done now")
 """What cannot-tell means of work."""
+RATED = Said(
+    {
+        "dose": N_("fuel dose"),
+        "lowest_output": N_("lowest output"),
+        "full_output": N_("full output"),
+        "voltage_cutout": N_("voltage at which it cuts out"),
+        "voltage_min_glow": N_("lowest voltage while it glows"),
+        "glow_current_min": N_("lowest glow current"),
+        "glow_current_max": N_("highest glow current"),
+        "glow_ohm_min": N_("lowest resistance of the glow element"),
+        "glow_ohm_max": N_("highest resistance of the glow element"),
+        "blower_current_max": N_("highest current of the fan"),
+        "exhaust_length": N_("longest exhaust tube"),
+        "exhaust_temp_max": N_("highest exhaust temperature"),
+    }
+)
+"""Rated values of a family, as they stand on a plate; one that a book names itself is said by its own name."""
 WAITS_FOR: Mapping[str, str] = Said(
     {"parts": N_("parts"), "questionnaire": N_("the questionnaire"), "call_back": N_("a call-back")}
 )
@@ -64,3 +81,8 @@ def going_on(text: str, language: str) -> str:
 def in_a_sentence(name: str, language: str) -> str:
     """Return the name of a thing as it stands inside a sentence: small in English, as written elsewhere."""
     return name.lower() if language.startswith("en") else name
+
+
+def rated_name(name: str) -> str:
+    """Return a rated value as it is asked for."""
+    return RATED.get(name, name.replace("_", " "))

@@ -230,7 +230,7 @@ def _stops(visit: Visit, answer: str) -> bool:
 
 def _rated(visit: Visit, check: Check, name: str, *, aside: bool) -> Question:
     voltage = name == "voltage"
-    what = name.replace("_", " ")
+    what = rated_name(name)
     return Question(
         kind="rated",
         form="choice" if voltage else "reading",
@@ -276,12 +276,25 @@ def why_blocked(book: Book, now: Situation, check: Check) -> str:
     return _no_start(book, now, uses_one=check.uses_start, needs_run=check.while_running)
 
 
+def no_start(book: Book, now: Situation) -> str:
+    """Say what forbids starts, and which repair lifts it; empty where starts are free."""
+    if not now.starts_forbidden:
+        return ""
+    reason = going_on(now.starts_forbidden, book.language)
+    fixes = [going_on(book.fixes[f].do.rstrip("."), book.language) for f in now.starts_wait_for if f in book.fixes]
+    if not fixes:
+        return _("No start in this job: {reason}.").format(reason=reason)
+    return _(
+        "No start in this job: {reason}. What lifts it: {fixes}; or the same check, made again and found otherwise."
+    ).format(reason=reason, fixes=listed_or(fixes))
+
+
 def _no_start(book: Book, now: Situation, *, uses_one: bool, needs_run: bool = False) -> str:
     """Say why no start, or no run, may be made; what needs neither is never blocked by it."""
     if not (uses_one or needs_run):
         return ""
     if now.starts_forbidden:
-        return _("No start in this job: {reason}.").format(reason=going_on(now.starts_forbidden, book.language))
+        return no_start(book, now)
     limit = book.start_limit.get(now.place)
     if uses_one and limit is not None and now.starts_used >= limit:
         return _("{starts_used} starts were made in this job; the book allows {limit} {place}.").format(

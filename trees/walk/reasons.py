@@ -25,7 +25,7 @@ from trees.suspects import (
     why,
 )
 from trees.walk.near_edges import likely_bands
-from trees.walk.question import PLACE_NAMES, why_blocked
+from trees.walk.question import PLACE_NAMES, no_start, why_blocked
 from trees.walk.walk import Walk
 
 COMPLAINT = "complaint"
@@ -156,6 +156,7 @@ def advice_of(walk: Walk) -> Advice | None:
         return None
     network, evidence = evidence_of(walk)
     made = {g.subject for g in now.givens if g.check is None and g.answer != UNKNOWN}
+    made.update(fix for g in now.givens for answer in g.chosen for fix in answer.made)
     inside = any(g.check is not None and g.check.inside and g.answer != UNKNOWN for g in now.givens)
     return rank_all(
         walk.book,
@@ -202,7 +203,7 @@ def why_no_fix(walk: Walk, fix: Fix) -> str:
         return _("A caller may not do this.")
     if place not in fix.place:
         return _("Not {place}.").format(place=PLACE_NAMES[place])
-    return walk.now.starts_forbidden if fix.uses_start else ""
+    return no_start(walk.book, walk.now) if fix.uses_start else ""
 
 
 def _done(walk: Walk) -> set[str]:

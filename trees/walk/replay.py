@@ -57,6 +57,9 @@ class Situation:
     stopped: str | None = None
     """Caution id of the stop; final."""
     starts_forbidden: str = ""
+    """The answer that forbids starts, in its words; empty where none does."""
+    starts_wait_for: tuple[str, ...] = ()
+    """Fixes of which one lifts that; empty where nothing does in this job."""
     starts_used: int = 0
     minutes: float = 0.0
     notes: tuple[tuple[int, str], ...] = ()
@@ -206,6 +209,7 @@ def _replayed(book: Book, entries: Sequence[Entry]) -> Situation:
         stopped = travel.visit.step.refers
     # After the repair the chamber was opened and dried: the starts of the handover are counted on their own.
     handover_now = travel.visit is not None and in_handover(book, travel.visit.key)
+    locks = _locks(still)
     return Situation(
         words=fold.words,
         complaint=fold.tree,
@@ -223,7 +227,8 @@ def _replayed(book: Book, entries: Sequence[Entry]) -> Situation:
         known=known,
         acknowledged=frozenset(fold.acknowledged),
         stopped=stopped,
-        starts_forbidden=_starts_forbidden(still),
+        starts_forbidden=locks[0].means if locks else "",
+        starts_wait_for=locks[0].no_start_until if locks and not any(lock.forbids_starts for lock in locks) else (),
         notes=tuple(fold.notes),
         closed=fold.closed,
         close_text=fold.close_text,
@@ -236,23 +241,25 @@ def _replayed(book: Book, entries: Sequence[Entry]) -> Situation:
 _MENDS = WORK_ANSWERS.keys() - {"still"}
 
 
-def _starts_forbidden(still: Sequence[Given]) -> str:
-    """Return the answer that forbids starts in its words; empty where none does, or what it waits for was made."""
-    for given in still:
-        for answer in given.chosen:
-            if answer.forbids_starts or (answer.no_start_until and not _mended(given, answer, still)):
-                return answer.means
-    return ""
+def _locks(still: Sequence[Given]) -> list[Answer]:
+    """Return the answers that forbid starts; without those for which what they wait for was made."""
+    return [
+        answer
+        for given in still
+        for answer in given.chosen
+        if answer.forbids_starts or (answer.no_start_until and not _mended(given, answer, still))
+    ]
 
 
 def _mended(given: Given, answer: Answer, still: Sequence[Given]) -> bool:
     """
-    Say whether a fix that the answer waits for was made after it, or its check was answered otherwise since.
+    Say whether a fix that the answer waits for was made after it, or was seen to be made, or its check tells otherwise.
 
     Work after which the trouble is still there mended nothing: then the check must tell.
     """
     later = [other for other in still if other.no > given.no]
     made = {other.subject for other in later if other.check is None and other.answer in _MENDS}
+    made.update(fix for other in later for chosen in other.chosen for fix in chosen.made)
     again = [other for other in later if other.check is not None and other.subject == given.subject]
     return not made.isdisjoint(answer.no_start_until) or any(
         other.chosen and not any(chosen.no_start_until for chosen in other.chosen) for other in again

@@ -58,16 +58,37 @@ def test_the_check_made_again_lifts_it_too() -> None:
 def test_shipped_book_lights_nothing_that_drips_or_is_bridged() -> None:
     """A wet line, a wet spot told by phone, soaked lagging and a bridged sensor forbid starts; none is advised then."""
     for check, answer in (("fuel_leak_look", "wet"), ("soaked_look", "yes"), ("overheat_sensor_read", "bridged")):
-        walk = past_the_gate("bench")
-        for caution in walk.book.checks[check].cautions:
-            walk = walk.acknowledge(caution)
-        walk = walk.leave_for(check).answer(answer)
+        walk = read_all(past_the_gate("bench"), check).leave_for(check).answer(answer)
         assert walk.now.starts_forbidden == shipped().checks[check].answer(answer).means
         advice = advice_of(walk)
         assert advice is not None
         assert not [worth.check for worth in advice.checks if shipped().checks[worth.check].uses_start]
     by_phone = past_the_gate("phone").acknowledge("fuel_vapour").leave_for("wet_seen").answer("wet")
     assert by_phone.now.starts_forbidden
+
+
+def test_raw_fuel_forbids_starts_until_the_chamber_is_dry() -> None:
+    """Seen beside the tree too, raw fuel forbids starts before the chamber was dried or seen to be dry."""
+    wet = read_all(past_the_gate("bench"), "raw_fuel_look").leave_for("raw_fuel_look").answer("wet")
+    assert wet.now.starts_forbidden
+    look = read_all(wet, "chamber_dried").leave_for("chamber_dried")
+    assert look.answer("wet").now.starts_forbidden
+    assert look.cannot_tell().now.starts_forbidden
+    dry = look.answer("dry")
+    assert dry.now.starts_forbidden == ""
+    advised = [advice_of(walk) for walk in (wet, dry)]
+    fixes = [{one.fix for one in advice.fixes.order} if advice else set() for advice in advised]
+    assert "dry_chamber" in fixes[0]
+    assert "dry_chamber" not in fixes[1]  # what was seen to be made is not proposed again
+    by_phone = read_all(past_the_gate("phone"), "exhaust_drip").leave_for("exhaust_drip").answer("wet")
+    assert by_phone.now.starts_forbidden
+
+
+def read_all(walk: Walk, check: str) -> Walk:
+    """Return a walk in which the cautions of a check were read."""
+    for caution in walk.book.checks[check].cautions:
+        walk = walk.acknowledge(caution)
+    return walk
 
 
 def past_the_gate(place: str) -> Walk:
