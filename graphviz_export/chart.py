@@ -128,9 +128,9 @@ def _sheets(chart: Chart, out: Path, form: Literal["pdf", "png"], wish: Wish, no
         note(sentence)
     if form == "png":
         pages = page_bytes(layout, form)
-        yield from zip(_numbered(out, "", len(pages)), pages, strict=True)
+        yield from zip(_numbered(out, "", len(pages), ".png"), pages, strict=True)
         return
-    names = _numbered(out, "region-", len(layout.sets))
+    names = _numbered(out, "region-", len(layout.sets), ".pdf")
     for region, name in enumerate(names):
         yield name, page_bytes(layout, form, region if len(names) > 1 else None)[0]
 
@@ -188,8 +188,10 @@ def _form_of_name(out: Path) -> ChartFormat:
     return found
 
 
-def _numbered(out: Path, word: str, count: int) -> tuple[Path, ...]:
+def _numbered(out: Path, word: str, count: int, ending: str) -> tuple[Path, ...]:
+    """Return a name for each file; of several each ends as its form does, a single one is named as it was asked for."""
     if count == 1:
         return (out,)
     digits = len(str(count))
-    return tuple(out.with_name(f"{out.stem}-{word}{number:0{digits}}{out.suffix}") for number in range(1, count + 1))
+    names = (f"{out.stem}-{word}{number:0{digits}}{out.suffix or ending}" for number in range(1, count + 1))
+    return tuple(out.with_name(name) for name in names)

@@ -25,6 +25,16 @@ def test_a_folder_is_filled_under_the_name_of_the_tree(tmp_path: Path) -> None:
     assert (tmp_path / "commissioning.pdf").read_bytes().startswith(b"%PDF")
 
 
+def test_pictures_end_as_such_where_the_name_does_not(tmp_path: Path) -> None:
+    """Several sheets under a name without an ending still open with a double click."""
+    run = sootline("chart", "coolant", "--read-from", "0.9m", "--format", "png", "--out", tmp_path / "wall")
+    assert run.returncode == 0, run.stderr
+    names = sorted(path.name for path in tmp_path.iterdir())
+    assert len(names) > 1
+    assert names[0] == "wall-1.png" or names[0] == "wall-01.png"
+    assert all(path.read_bytes().startswith(b"\x89PNG") for path in tmp_path.iterdir())
+
+
 def test_many_sheets_are_said_and_regions_are_written_apart(tmp_path: Path) -> None:
     """Above twelve sheets the list and the regions are offered; with --region each region is a file."""
     run = sootline("chart", "coolant", "--read-from", "0.9m", "--out", tmp_path / "all.pdf")
