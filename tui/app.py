@@ -10,12 +10,14 @@ from typing import TYPE_CHECKING, ClassVar, cast
 from textual.app import App, SystemCommand
 from textual.binding import Binding
 from textual.driver import Driver
-from textual.events import Resize
+from textual.events import Event, Paste, Resize
 from textual.screen import Screen
+from textual.timer import Timer
 
 from trees.errors import SootlineError
 from tui import themes
 from tui.commands import EMERGENCY, SMALLEST
+from tui.literal import pasted
 from tui.opening import Opening
 from tui.settings import Settings
 
@@ -23,6 +25,10 @@ if TYPE_CHECKING:
     from textual.command import Provider
 
     from tui.workshop import Workshop
+
+
+REST_S = 0.2
+"""Nobody has read the next question by then."""
 
 
 def found_commands() -> type[Provider]:
@@ -61,6 +67,7 @@ class SootlineApp(App[None]):
         self.opened: Workshop | None = None if isinstance(workshop, Opening) else workshop
         self.failure: SootlineError | None = None
         """Why the program gave up before it was whole; told once the screen is gone."""
+        self._resting: Timer | None = None
         for theme in themes.ALL.values():
             self.register_theme(theme)
         # Before the style sheet is read: to change the theme afterwards reads it again, and the first frame waits.
@@ -92,6 +99,12 @@ class SootlineApp(App[None]):
             self.opened.take_settings(settings)
         self.theme = settings.theme
 
+    async def on_event(self, event: Event) -> None:
+        """Clean what is pasted before a field has it: the library would keep its first line, and its escapes."""
+        if isinstance(event, Paste):
+            event.text = pasted(event.text)
+        await super().on_event(event)
+
     async def whole(self) -> Workshop | None:
         """Wait until casebook and book are there; None where they can't be had, and the program ends."""
         try:
@@ -105,6 +118,13 @@ class SootlineApp(App[None]):
         """End the program; its sentence is told on standard error."""
         self.failure = error
         self.exit()
+
+    def rest_soon(self) -> None:
+        """Do in the coming pause what would stop the screen later; what is shown meanwhile puts it off."""
+        if self._resting is not None:
+            self._resting.stop()
+        if self.opening.at_rest is not None:
+            self._resting = self.set_timer(REST_S, self.opening.at_rest)
 
     def get_driver_class(self) -> type[Driver]:
         """Return the driver that ends the program when its terminal goes away."""

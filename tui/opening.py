@@ -42,6 +42,8 @@ class Opening:
         self.notice = notice
         self.when_made: Callable[[], None] = lambda: None
         """Called once when everything is there."""
+        self.at_rest: Callable[[], object] | None = None
+        """Called in the pause that follows an answer."""
 
     @classmethod
     def of(cls, workshop: Workshop) -> Opening:

@@ -40,6 +40,8 @@ _NARROW = 8
 _NEWTON = 80
 _Told = tuple[tuple[str, str], ...]
 """Sign and level, sorted: what an answer tells that was not known."""
+_Look = tuple[_Told, ...]
+"""The answers that a look can have, sorted."""
 
 
 def batch_posterior(network: Network, observations: Evidence | None = None) -> Posterior:
@@ -92,17 +94,21 @@ class BatchForesight(Foresight):
         super().__init__(weighed, evidence)
         self._answers: dict[_Told, tuple[float, tuple[float, ...]]] = {}
         """Weight of an answer together with the evidence, and the chance of each cause after it."""
-        self._looks: dict[tuple[_Told, ...], list[Outcome]] = {}
+        self._looks: dict[_Look, list[Outcome]] = {}
+        self._open = weighed.network.signs.keys() - self._known
 
-    def expect(self, answers: Iterable[Says]) -> None:
-        """Weigh all these answers together."""
-        self._expect(self._told(says) for says in answers)
+    def look(self, answers: Iterable[Says]) -> _Look:
+        """Return what the answers of a look tell that is not known, each once."""
+        return tuple(sorted({self._told(says) for says in answers} - {()}))
 
     def outcomes(self, answers: Collection[Says]) -> list[Outcome]:
         """Return what `Foresight.outcomes` does."""
-        told = tuple(sorted({self._told(says) for says in answers} - {()}))
+        return self.outcomes_of(self.look(answers))
+
+    def outcomes_of(self, told: _Look) -> list[Outcome]:
+        """Return the ways in which a look can come out."""
         if told not in self._looks:
-            self._expect(told)
+            self.expect(told)
             raw = [(says, *self._answers[says]) for says in told]
             everything = max(self._weighed.joint.total, sum(weight for _, weight, _ in raw))
             self._looks[told] = [
@@ -113,7 +119,8 @@ class BatchForesight(Foresight):
         return self._looks[told]
 
     def _told(self, says: Says) -> _Told:
-        return tuple(sorted(self.tells(says).items()))
+        told = [(sign, level) for sign, level in says.items() if sign in self._open]
+        return tuple(sorted(told) if len(told) > 1 else told)
 
     def terms(self, says: _Told) -> Iterator[tuple[Corner, bool]]:
         """Yield what `Foresight.terms` does; most answers tell of one sign."""
@@ -127,7 +134,8 @@ class BatchForesight(Foresight):
         if top:
             yield ((sign, top - 1),), False
 
-    def _expect(self, told: Iterable[_Told]) -> None:
+    def expect(self, told: Iterable[_Told]) -> None:
+        """Weigh all these answers together."""
         wanted = [says for says in dict.fromkeys(told) if says and says not in self._answers]
         if not wanted:
             return
@@ -175,27 +183,38 @@ class BatchScales(Scales):
     def __init__(self, book: Book, network: Network, evidence: Evidence, fixes_done: Collection[str]) -> None:
         super().__init__(book, network, evidence, fixes_done)
         self._fixes = _Fixes(self.actions, self.order_now)
-        self._known_gains: dict[tuple[_Told, ...], tuple[float, float]] = {}
+        self._known_gains: dict[_Look, tuple[float, float]] = {}
+        self._of_check: dict[str, list[tuple[float, float]]] = {}
+        """What the looks of a check gain, once it was looked ahead."""
 
     def _look(self, weighed: Weighed, evidence: Evidence) -> Foresight:
         return BatchForesight(weighed, evidence)
 
     def look_ahead(self, checks: Sequence[Check]) -> None:
         """Work out every answer of these checks together."""
-        looks = [answers for check in checks for answers in ways_out(check)]
-        self.foresight.expect(says for answers in looks for says in answers)
-        self._learn([tuple(outcomes) for answers in looks if (outcomes := self.foresight.outcomes(answers))])
+        looks = {check.id: [self.foresight.look(answers) for answers in ways_out(check)] for check in checks}
+        self.foresight.expect(told for of_check in looks.values() for look in of_check for told in look)
+        come_out = {
+            check: [tuple(outcomes) for look in of_check if (outcomes := self.foresight.outcomes_of(look))]
+            for check, of_check in looks.items()
+        }
+        self._learn([outcomes for of_check in come_out.values() for outcomes in of_check])
+        self._of_check = {check: [self._gain(outcomes) for outcomes in of_check] for check, of_check in come_out.items()}
+
+    def gains(self, check: Check) -> Sequence[tuple[float, float]]:
+        """Return what `Scales.gains` does."""
+        return self._of_check[check.id] if check.id in self._of_check else super().gains(check)
 
     def opening(self, inside: Sequence[Worth]) -> Opening | None:
         """Return the best first few of the inside checks, their joint answers weighed together."""
-        groups = []
+        groups: list[_Look] = []
         for count in range(2, min(MOST_IN_BUNDLE, len(inside)) + 1):
             answers = joint_answers([self.book.checks[worth.check] for worth in inside[:count]])
             if len(answers) > MOST_OUTCOMES:
                 break
-            groups.append(answers)
-        self.foresight.expect(says for answers in groups for says in answers)
-        self._learn([tuple(self.foresight.outcomes(answers)) for answers in groups])
+            groups.append(self.foresight.look(answers))
+        self.foresight.expect(told for look in groups for told in look)
+        self._learn([tuple(self.foresight.outcomes_of(look)) for look in groups])
         return super().opening(inside)
 
     def _gain(self, outcomes: Iterable[Outcome]) -> tuple[float, float]:
@@ -229,20 +248,24 @@ class _Fixes:
     """The order of fixes for many rows of marginals."""
 
     def __init__(self, actions: Sequence[Action], order_now: Sequence[int]) -> None:
-        self._causes = [list(action.causes) for action in actions]
+        self._causes = np.asarray([cause for action in actions for cause in action.causes], dtype=np.intp)
+        """The causes, those of one fix side by side."""
+        sizes = [len(action.causes) for action in actions]
+        self._starts = np.cumsum([0, *sizes[:-1]])
+        """Where the causes of each fix begin."""
         self._minutes = np.asarray([action.minutes for action in actions])
         self._now = np.asarray(order_now, dtype=np.intp)
 
     def minutes_lost(self, marginals: Array, any_cause: Array) -> Array:
         """Return, per row, how many minutes the present order of the fixes costs more than the best."""
-        single = any_cause == 0.0
-        scaled = marginals * np.where(single, 1.0, any_cause)[:, np.newaxis]
-        together = np.stack([scaled[:, causes].sum(axis=1) for causes in self._causes], axis=1)
-        none = np.stack([(1.0 - scaled[:, causes]).prod(axis=1) for causes in self._causes], axis=1)
-        chances = np.where(single[:, np.newaxis], together, 1.0 - none)
+        single = (any_cause == 0.0)[:, np.newaxis]
+        scaled = (marginals * np.where(single, 1.0, any_cause[:, np.newaxis]))[:, self._causes]
+        together = np.add.reduceat(scaled, self._starts, axis=1)
+        none = np.multiply.reduceat(1.0 - scaled, self._starts, axis=1)
+        chances = np.where(single, together, 1.0 - none)
         with np.errstate(divide="ignore", invalid="ignore"):
             odds = np.where(none > 0, (1.0 - none) / none, np.inf)
-        worth = np.where(single[:, np.newaxis], together, odds) / self._minutes
+        worth = np.where(single, together, odds) / self._minutes
         best = np.argsort(-worth, axis=1, kind="stable")
         now = np.broadcast_to(self._now, best.shape)
         lost = self._expected(chances, now, single) - self._expected(chances, best, single)
@@ -252,19 +275,16 @@ class _Fixes:
         """Sum the minutes of each fix times the chance that a cause is left for it or for one after it."""
         backwards = order[:, ::-1]
         late = np.take_along_axis(chances, backwards, axis=1)
-        minutes = self._minutes[backwards]
-        left = np.zeros(len(chances))
-        total = np.zeros(len(chances))
-        for k in range(late.shape[1]):
-            left = left + np.where(single, 1.0, 1.0 - left) * late[:, k]
-            total = total + minutes[:, k] * left
-        return np.divide(total, left, out=np.zeros_like(total), where=left > 0)
+        left = np.where(single, late.cumsum(axis=1), 1.0 - (1.0 - late).cumprod(axis=1))
+        total: Array = (self._minutes[backwards] * left).sum(axis=1)
+        every = left[:, -1]
+        return np.divide(total, every, out=np.zeros_like(total), where=every > 0)
 
 
 def any_causes_of(marginals: Array) -> Array:
     """Return `any_cause_of` of every row: Z of the independent causes with these marginals given at least one."""
     found = np.ones(len(marginals))
-    single = np.asarray([math.fsum(row) for row in marginals.tolist()]) <= 1.0 + 1e-6
+    single = marginals.sum(axis=1) <= 1.0 + 1e-6
     sure = marginals.max(axis=1) >= 1.0 - 1e-12
     found[single] = 0.0
     at = np.flatnonzero(~single & ~sure)

@@ -52,14 +52,17 @@ def actions_of(book: Book, network: Network, banned: Collection[str] = ()) -> tu
 
     All fixes of the book count, whoever may do them: someone has to. `banned` are fixes already tried.
     """
-    fixes = [fix for fix in book.fixes.values() if fix.id not in banned]
+    able: dict[str, set[str]] = {cause.id: set(cause.fixes) for cause in book.causes.values()}
+    place = {fix.id: (fix.minutes, n) for n, fix in enumerate(book.fixes.values()) if fix.id not in banned}
+    for fix in book.fixes.values():
+        for cause in fix.cures:
+            able.setdefault(cause, set()).add(fix.id)
     put: dict[str, list[int]] = {}
     without: list[Action] = []
     for i, cause in enumerate(network.causes):
-        named = book.causes[cause].fixes if cause in book.causes else ()
-        able = [fix for fix in fixes if cause in fix.cures or fix.id in named]
-        if able:
-            put.setdefault(min(able, key=lambda fix: fix.minutes).id, []).append(i)
+        curing = able.get(cause, set()) & place.keys()
+        if curing:
+            put.setdefault(min(curing, key=place.__getitem__), []).append(i)
         else:
             without.append(Action("", NO_FIX_MINUTES, (i,)))
     done = (Action(fix, max(LEAST_MINUTES, book.fixes[fix].minutes), tuple(causes)) for fix, causes in put.items())

@@ -170,8 +170,7 @@ class Scales:
 
     def worth(self, check: Check, done: Collection[str], blocked: str) -> Worth | None:
         """Return what a check is worth; None if its answers tell the suspects nothing new."""
-        looks = [self.foresight.outcomes(answers) for answers in ways_out(check)]
-        gains = [self._gain(outcomes) for outcomes in looks if outcomes]
+        gains = self.gains(check)
         if not gains:
             return None
         first = _needs_first(self.book, check, done)
@@ -179,6 +178,11 @@ class Scales:
         minutes = own + sum(self.book.checks[needed].minutes for needed in first)
         saves, bits = max(gains)
         return Worth(check.id, max(LEAST_MINUTES, minutes), saves, bits, first, check.inside, blocked)
+
+    def gains(self, check: Check) -> Sequence[tuple[float, float]]:
+        """Return minutes saved and bits gained on average for each look of a check that tells something new."""
+        looks = [self.foresight.outcomes(answers) for answers in ways_out(check)]
+        return [self._gain(outcomes) for outcomes in looks if outcomes]
 
     def opening(self, inside: Sequence[Worth]) -> Opening | None:
         """Return the best first few of the inside checks that share the minutes of opening."""

@@ -54,7 +54,8 @@ def open_screen(opening: Opening) -> int:
     from tui.faults import fault
 
     # The book stays for good: a search for garbage that walks over it stops the screen for longer than an answer takes.
-    opening.when_made = gc.freeze
+    # What an answer leaves behind is searched for while the next question is read.
+    opening.when_made, opening.at_rest = gc.freeze, gc.collect
     app = SootlineApp(opening)
     details = StringIO()
     app.error_console = Console(file=details, width=120)
