@@ -199,7 +199,7 @@ class BatchScales(Scales):
             for check, of_check in looks.items()
         }
         self._learn([outcomes for of_check in come_out.values() for outcomes in of_check])
-        self._of_check = {check: [self._gain(outcomes) for outcomes in of_check] for check, of_check in come_out.items()}
+        self._of_check = {check: [self._gain(one) for one in of_check] for check, of_check in come_out.items()}
 
     def gains(self, check: Check) -> Sequence[tuple[float, float]]:
         """Return what `Scales.gains` does."""
