@@ -1,6 +1,6 @@
 """Posterior and ranking for batch work, with numpy: the same figures as the plain engine, all candidates at once.
 
-Needs numpy. `trees.walk.reasons` advises with it where it is installed: the ranking takes a third to a seventh of the
+Needs numpy. `trees.walk.reasons` advises with it where it is installed: the ranking takes a fifth to a ninth of the
 plain engine's time. For many jobs in one call see `batch_rows`.
 """
 
