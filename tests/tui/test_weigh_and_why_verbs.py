@@ -32,6 +32,21 @@ def test_weigh_tells_a_person_the_same() -> None:
     assert "Traceback" not in run.stderr
 
 
+def test_weigh_writes_the_best_order_out() -> None:
+    """Turn by turn with its share of jobs, minutes and the id an author writes; only as often as was asked for."""
+    found = told("weigh", "exhaust_inside", "--order", "10")
+    first = found["order"][0]
+    assert (first["depth"], first["share"]) == (0, pytest.approx(1.0))
+    assert first["check"] in found["checks"]
+    assert all(turning["share"] >= 0.1 for turning in found["order"])
+    run = sootline("weigh", "exhaust_inside", "--order", "10")
+    assert f"({first['check']})" in run.stdout
+    assert told("weigh", "exhaust_inside")["order"] == []
+    run = sootline("weigh", "exhaust_inside", "--order", "0")
+    assert run.returncode == 2
+    assert "give 0.5 to 100" in run.stderr
+
+
 def test_weigh_of_one_class_of_unit_leaves_out_what_it_can_not_have() -> None:
     """With a family no cause is missed that only another kind of unit has; without one it may be."""
     known = told("weigh", "exhaust_inside", "--family", "air_2kw_12v")

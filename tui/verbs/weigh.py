@@ -17,8 +17,10 @@ if TYPE_CHECKING:
     from trees.book.model import Book
     from trees.book.words import Place
     from trees.suspects import Network
-    from trees.walk.weighing import EndMiss, Estimate, StepCost, Weighing
+    from trees.walk.weighing import EndMiss, Estimate, StepCost, Turning, Weighing
 
+LEAST_WRITTEN = 0.5
+"""Of 100 jobs; below that an order has more turns than anybody reads."""
 _SHOWN = 5
 _RARE = 0.005
 _QUIET_S = 2.0
@@ -38,6 +40,12 @@ def run(options: argparse.Namespace) -> int:
     from trees.text import json_text, printable
     from trees.walk.weighing import weigh_tree
 
+    if options.order is not None and not LEAST_WRITTEN <= options.order <= 100:
+        raise BookError(
+            _("{order:g} of 100 jobs can't be written out; give {LEAST_WRITTEN:g} to 100.").format(
+                order=options.order, LEAST_WRITTEN=LEAST_WRITTEN
+            )
+        )
     book = book_for(options)
     network = None if options.family is None else _network_for(book, options.family)
     bar = _Bar()
@@ -49,6 +57,7 @@ def run(options: argparse.Namespace) -> int:
             rollout=options.rollout,
             place=options.place,
             network=network,
+            order_to=None if options.order is None else options.order / 100,
             progress=bar.show,
         )
     finally:
@@ -154,6 +163,12 @@ def as_text(book: Book, weighing: Weighing) -> Iterator[str]:
         if cause in book.causes:
             yield _("  missed: {name} in {chance}").format(name=book.causes[cause].name, chance=_of_100(chance))
     yield ""
+    if weighing.order:
+        yield _("The best order, by {order}; in front stands how many of 100 jobs get there:").format(
+            order=_BY[weighing.order_by]
+        )
+        yield from (_turning(book, turning) for turning in weighing.order)
+        yield ""
     if weighing.covers < 1:
         yield _("The {sets} likeliest sets of causes were followed, {covers:.0%} of all.").format(
             sets=weighing.sets, covers=weighing.covers
@@ -161,6 +176,19 @@ def as_text(book: Book, weighing: Weighing) -> Iterator[str]:
     if weighing.drawn:
         yield _("Unlikely branches were drawn; ± is one standard error of that.")
     yield _("This weighs the book by its own shares, words and minutes. It measures no real job.")
+
+
+def _turning(book: Book, turning: Turning) -> str:
+    """Return one turn of an order in a line; the id of its check is what an author writes into a tree."""
+    told = ", ".join(answer.means for answer in turning.said) or (_("none of these") if turning.depth else "")
+    if turning.check is not None:
+        then = _("{wording}  {minutes:g} min  ({check})").format(
+            wording=turning.check.wording, minutes=turning.minutes, check=turning.check.id
+        )
+    else:
+        fixes = [f"{book.fixes[fix].do.rstrip('.')} ({fix})" for fix in turning.fixes if fix in book.fixes]
+        then = _("no check pays: {fixes}").format(fixes="; ".join(fixes))
+    return f"{100 * turning.share:4.0f}  {'  ' * turning.depth}{told}{' → ' if told else ''}{then}"
 
 
 def as_json(book: Book, weighing: Weighing) -> dict[str, Any]:
@@ -193,6 +221,17 @@ def as_json(book: Book, weighing: Weighing) -> dict[str, Any]:
         ],
         "missed": [{"cause": cause, "chance": chance} for cause, chance in weighing.missed],
         "checks": list(weighing.checks),
+        "order": [
+            {
+                "depth": turning.depth,
+                "share": turning.share,
+                "said": [answer.id for answer in turning.said],
+                "check": turning.check.id if turning.check is not None else None,
+                "minutes": turning.minutes,
+                "fixes": list(turning.fixes),
+            }
+            for turning in weighing.order
+        ],
         "sets": weighing.sets,
         "covers": weighing.covers,
         "drawn": weighing.drawn,

@@ -86,6 +86,33 @@ def test_rules_stay_close_to_the_exact_optimum() -> None:
     assert sum(losses) / len(losses) <= 0.03
 
 
+def test_a_written_order_is_the_one_that_was_weighed() -> None:
+    """Written to the last turn, shares times minutes add up to the minutes of its checks; no way gains jobs."""
+    for seed in range(6):
+        book, network, _ = drawn_workshop(200 + seed, several=False)
+        order = BestOrder(book, Repairs(Worlds(book, network, {})), tuple(book.checks.values()), "bench")
+        for rule in ("minutes", "bits"):
+            turnings = list(order.written_out(rule, 0.0))
+            assert sum(turning.share * turning.minutes for turning in turnings) == pytest.approx(
+                order.minutes(rule, Draw(0.0, 0))[0], rel=1e-9
+            )
+            for above, turning in zip(turnings, turnings[1:], strict=False):
+                assert turning.depth <= above.depth + 1
+            ends = sum(turning.share for turning in turnings if turning.check is None)
+            assert ends == pytest.approx(1.0)
+            assert all(turning.fixes for turning in turnings if turning.check is None)
+
+
+def test_a_written_order_leaves_rare_ways_out() -> None:
+    """What fewer jobs take is not written, and what is written is as in the whole order."""
+    book, network, _ = drawn_workshop(7, several=False)
+    order = BestOrder(book, Repairs(Worlds(book, network, {})), tuple(book.checks.values()), "bench")
+    whole, often = (list(order.written_out("bits", least)) for least in (0.0, 0.2))
+    assert 0 < len(often) < len(whole)
+    assert all(turning.share >= 0.2 for turning in often)
+    assert [turning for turning in whole if turning.share >= 0.2] == often
+
+
 def test_rollout_is_no_worse_than_its_rule() -> None:
     """Looking ahead by a rule costs at most what the rule costs on these books, where every branch is followed."""
     for seed in (3, 4, 5):

@@ -2,6 +2,7 @@
 
 from trees.walk.weighing.branches import Estimate
 from trees.walk.weighing.outcome import EndMiss, StepCost, Weighing
+from trees.walk.weighing.outline import Turning
 from trees.walk.weighing.weigh import weigh_tree
 
-__all__ = ["EndMiss", "Estimate", "StepCost", "Weighing", "weigh_tree"]
+__all__ = ["EndMiss", "Estimate", "StepCost", "Turning", "Weighing", "weigh_tree"]

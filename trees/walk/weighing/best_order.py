@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import islice
 from operator import mul
 from typing import Literal
 
-from trees.book.model import Book, Check
+from trees.book.model import Answer, Book, Check
 from trees.book.words import Place
 from trees.walk.weighing.branches import Draw
+from trees.walk.weighing.outline import Likely, Turning
 from trees.walk.weighing.repairs import Repairs
 from trees.walk.weighing.turn import Choice, Gain, Turn
 from trees.walk.weighing.worlds import Look
+
+FIRST_FIXES = 3
+"""Fixes that a written order names where no check pays."""
 
 Rule = Literal["minutes", "bits", "rollout"]
 """Minutes saved per minute; bits per minute among the checks that pay; a look ahead by following the first rule."""
@@ -46,6 +51,8 @@ class _Branch:
     opened: bool = False
     starts: int = 0
     minutes: float = 0.0
+    said: tuple[Answer, ...] = ()
+    """What the last check was answered."""
 
     def stand(self, rule: Rule) -> _Stand:
         known, told = tuple(sorted(self.known.items())), tuple(sorted(self.told.items()))
@@ -53,7 +60,7 @@ class _Branch:
 
     def fork(self, weight: float, sets: list[float]) -> _Branch:
         known, told = dict(self.known), dict(self.told)
-        return _Branch(weight, sets, known, told, self.done, self.opened, self.starts, self.minutes)
+        return _Branch(weight, sets, known, told, self.done, self.opened, self.starts, self.minutes, self.said)
 
 
 class BestOrder:
@@ -80,6 +87,25 @@ class BestOrder:
     def minutes(self, rule: Rule, draw: Draw) -> tuple[float, float]:
         """Return the minutes of checks, and of fixes above those with the causes known from the start."""
         return self._follow(rule, [self._begin()], draw, self._turned)
+
+    def written_out(self, rule: Rule, least: float) -> Iterator[Turning]:
+        """Yield the order turn by turn, what follows an answer right behind it; ways of fewer than `least` jobs end."""
+        waiting = [(0, self._begin())]
+        while waiting:
+            depth, branch = waiting.pop()
+            check = self._decide(rule, branch)
+            turning = Turning(depth, branch.weight, branch.said, check, 0.0)
+            if check is None:
+                yield replace(turning, fixes=self._first_fixes(branch.sets))
+                continue
+            before = branch.minutes
+            after = self._make(branch, check, Likely(least))
+            yield replace(turning, minutes=branch.minutes - before)
+            waiting += [(depth + 1, each) for each in sorted(after, key=lambda each: each.weight)]
+
+    def _first_fixes(self, sets: Sequence[float]) -> tuple[str, ...]:
+        fixes = (self._repairs.actions[k].fix for k in self._repairs.order(sets).ready_after)
+        return tuple(islice((fix for fix in fixes if fix), FIRST_FIXES))
 
     def _begin(self) -> _Branch:
         return _Branch(1.0, list(self._worlds.start), dict(self._worlds.complaint))
@@ -113,6 +139,7 @@ class BestOrder:
             branch.opened = True
         branch.starts += sum(each.uses_start for each in made)
         branch.done |= {each.id for each in made}
+        branch.said = ()
         branches = [branch]
         for each in made:  # what was read for a figure is also an answer in its own right
             for look in self._worlds.looks(each):
@@ -126,6 +153,7 @@ class BestOrder:
         for k, weight in draw.split(branch.weight, chances):
             after = branch.fork(weight, [x / chances[k] for x in weighed[k]])
             way = look.ways[k]
+            after.said += (way.answer,) if way.answer is not None else ()
             if look.is_item or look.silent or any(sign in branch.known for sign in way.says):
                 after.told[look.key] = way.answer.id if way.answer is not None else ""
             after.known.update({sign: level for sign, level in way.says.items() if sign not in after.known})

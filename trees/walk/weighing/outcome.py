@@ -7,6 +7,7 @@ from typing import Literal
 
 from trees.book.words import Place
 from trees.walk.weighing.branches import Estimate
+from trees.walk.weighing.outline import Turning
 
 Best = Literal["tree", "minutes", "bits", "rollout"]
 """Which order was the best found: the tree's own or the one by a rule."""
@@ -71,6 +72,10 @@ class Weighing:
     """All ends, most often wrong first."""
     missed: tuple[tuple[str, float], ...]
     """Causes that were there with no true cause found, most often first."""
+    order: tuple[Turning, ...] = ()
+    """The better of the orders found, turn by turn; empty where nobody asked for it."""
+    order_by: Best = "tree"
+    """The rule of that order."""
 
     @property
     def slower_per_cent(self) -> float:

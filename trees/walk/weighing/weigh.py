@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from trees.book.model import Book
 from trees.book.tree import Step, Tree
@@ -16,6 +16,7 @@ from trees.walk.weighing.best_order import BestOrder, Rule
 from trees.walk.weighing.branches import Draw, Estimate, TooManyBranches
 from trees.walk.weighing.drawn_order import HANDOVER, DrawnOrder, StepKey, Tally
 from trees.walk.weighing.outcome import Best, EndMiss, StepCost, Weighing
+from trees.walk.weighing.outline import Turning
 from trees.walk.weighing.repairs import Repairs
 from trees.walk.weighing.worlds import Worlds
 
@@ -38,12 +39,14 @@ def weigh_tree(
     rollout: bool = False,
     place: Place = "bench",
     network: Network | None = None,
+    order_to: float | None = None,
     progress: Progress = lambda _part: None,
 ) -> Weighing:
     """
     Weigh a tree against the best order found with the same checks and against knowing the causes from the start.
 
-    A job has exactly one cause, or one to `causes` of them. `network` stands in for the one drawn from the book. The
+    A job has exactly one cause, or one to `causes` of them. `network` stands in for the one drawn from the book. With
+    `order_to` the best order is written out as far as such a part of all jobs (0..1) gets. The
     same book gives the same figures: what is drawn is drawn with fixed seeds. Raises WalkError for an unknown tree and
     SuspectsError where the book can't be weighed. Source: reasoning/REASONING.md section 5.
     """
@@ -72,7 +75,11 @@ def weigh_tree(
     tallies = work.tallies()
     rules: tuple[Rule, ...] = ("minutes", "bits", "rollout") if rollout else ("minutes", "bits")
     orders: dict[Best, _Order] = {rule: work.order(rule, at, len(rules)) for at, rule in enumerate(rules)}
-    return work.weighing(tallies, orders)
+    weighing = work.weighing(tallies, orders)
+    if order_to is None:
+        return weighing
+    rule = min(rules, key=lambda rule: orders[rule].whole.value)
+    return replace(weighing, order=work.written_out(rule, order_to), order_by=rule)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +128,10 @@ class _Work:
                 break
         first = self._best.first_check(rule)
         return _Order(Estimate.of(whole), Estimate.of(checks), first.id if first is not None else None)
+
+    def written_out(self, rule: Rule, least: float) -> tuple[Turning, ...]:
+        """Return an order turn by turn."""
+        return tuple(self._best.written_out(rule, least))
 
     def weighing(self, tallies: list[Tally], orders: dict[Best, _Order]) -> Weighing:
         """Gather what was found; the tree's own order counts among those that may be best."""
