@@ -1,12 +1,13 @@
-"""What plain mode does beside the question: notes, suspects, place, trail, conclusion, the end of a job."""
+"""What plain mode does beside the question: notes, customer, suspects, place, trail, changing an earlier answer."""
 
 from __future__ import annotations
 
-from trees.book.words import END_NAMES, PLACES, Place
+from trees.book.words import PLACES, PLACES_SHORT
 from trees.language import _
-from trees.walk import Walk
+from trees.walk import Question, Walk
 from tui import plain_lines
-from tui.plain_talk import YES, Talk
+from tui.plain_talk import Talk
+from tui.plain_words import is_word, numbers_of, spoken_words
 from tui.workshop import OpenJob
 
 
@@ -16,19 +17,40 @@ class Beside:
     def __init__(self, talk: Talk, job: OpenJob) -> None:
         self.talk, self.job = talk, job
         self.say, self.ask, self.sure = talk.say, talk.ask, talk.sure
+        self.changing: str | None = None
+        """Visit of the earlier answer that is being changed."""
+        self.patient = False
+        """A caller could not tell and is helped before that is taken."""
+        self.intake: tuple[str, ...] = ()
+        """Facts that are still to be asked, one after the other."""
 
     @property
     def walk(self) -> Walk:
         """The walk of the open job, as it is on disk."""
         return self.job.walk
 
+    @property
+    def question(self) -> Question:
+        """What is asked: the next step, or the earlier one that is being changed."""
+        return self.walk.question if self.changing is None else self.walk.question_at(self.changing)
+
     def show(self) -> None:
         """Print what is asked."""
         self.say("")
-        self.say(plain_lines.question_lines(self.walk, self.walk.question))
+        if self.changing is not None:
+            self.say(_("Changing an earlier answer; back leaves it as it was."))
+        self.say(plain_lines.question_lines(self.walk, self.question))
 
     async def take(self, new: Walk) -> None:
         """Keep what was said; only then the next question is asked."""
+        await self.keep(new)
+        if self.intake and self.walk.now.aside is None:
+            fact, self.intake = self.intake[0], self.intake[1:]
+            await self.job.keep(self.walk.leave_for(fact))
+        self.show()
+
+    async def keep(self, new: Walk) -> None:
+        """Keep what was said, and say what was taken."""
         before = self.walk
         if await self.job.new_day():
             self.say(_("A new day: the safety questions come first again."))
@@ -37,7 +59,7 @@ class Beside:
             last = next((item for item in reversed(self.walk.trail) if item.no > len(before.entries)), None)
             if last is not None and last.given is not None:
                 self.say(_("Taken: {answered}").format(answered=last.answered))
-        self.show()
+        self.changing, self.patient = None, False
 
     async def again(self, _rest: str) -> None:
         """Repeat the question."""
@@ -53,9 +75,65 @@ class Beside:
             return
         await self.take(walk)
 
-    async def back(self, _rest: str) -> None:
-        """Take the last answer back."""
-        await self.take(self.walk.back())
+    async def back(self, number: str) -> None:
+        """Take the last answer back; back and a number takes back that line of the trail."""
+        if self.changing is not None and not number:
+            self.changing = None
+            self.show()
+            return
+        picked = numbers_of(number, len(self.walk.trail))
+        if number and not picked:
+            self.say(_("Not taken: {typed!r} is no number of the trail.").format(typed=number))
+            return
+        await self.take(self.walk.take_back(self.walk.trail[picked[0] - 1].no) if picked else self.walk.back())
+
+    async def change(self, number: str) -> None:
+        """Ask the question of an earlier answer again, by its number in the trail."""
+        trail = self.walk.trail
+        picked = numbers_of(number, len(trail))
+        if not picked:
+            self.say(_("Type change and a number of the trail."))
+            return
+        visit = trail[picked[0] - 1].visit
+        if not visit:
+            self.say(_("Not taken: that line of the trail is no answer."))
+            return
+        self.walk.question_at(visit)
+        self.changing = visit
+        self.show()
+
+    async def aside(self, rest: str) -> None:
+        """List the checks that can be made here; words choose among them, a number makes one, and the tree waits."""
+        now = self.walk.now
+        checks = [c for c in self.walk.book.checks.values() if now.place in c.place and c.form != "figure"]
+        checks = [c for c in checks if now.unit.fits(c.applies)]
+        picked = numbers_of(rest, len(checks))
+        if picked:
+            await self.take(self.walk.leave_for(checks[picked[0] - 1].id))
+            return
+        words = rest.lower().split()
+        self.say(
+            f"{n}: {check.wording}"
+            for n, check in enumerate(checks, start=1)
+            if all(word in check.wording.lower() for word in words)
+        )
+        self.say(_("Type check and a number to make it; check and words lists those that fit."))
+
+    async def overview(self, _rest: str) -> None:
+        """Print where the job stands: place, minutes, class of unit, complaint, customer."""
+        from tui.screens.job_advice import left_words
+
+        now = self.walk.now
+        left = left_words(self.walk)
+        self.say(
+            _("Job {number}, {place}, {minutes:g} min{left}.").format(
+                number=self.job.record.number, place=PLACES_SHORT[now.place], minutes=now.minutes, left=left
+            )
+        )
+        self.say(_("Complaint: {words}").format(words=now.words))
+        family = now.unit.family
+        self.say(_("Class of unit: {name}").format(name=family.name if family else _("not known")))
+        await self.customer("")
 
     async def skip(self, _rest: str) -> None:
         """Pass this step over without looking."""
@@ -81,15 +159,20 @@ class Beside:
         from tui.customer import WORDS, customer_line
 
         word, _other, text = rest.partition(" ")
-        if word in WORDS and text.strip():
-            await self.job.keep_customer({**self.job.customer, WORDS[word]: text.strip()})
+        field = next((WORDS[known] for known in WORDS if is_word(word, known)), "")
+        if field and text.strip():
+            await self.job.keep_customer({**self.job.customer, field: text.strip()})
         elif rest:
-            self.say(_("Type customer, one of {listed}, and a text.").format(listed=", ".join(WORDS)))
+            spoken = spoken_words()
+            self.say(
+                _("Type customer, one of {listed}, and a text.").format(listed=", ".join(spoken[w] for w in WORDS))
+            )
         self.say(_("Customer: {told}").format(told=customer_line(self.job.customer) or _("not written down")))
 
     async def trail(self, _rest: str) -> None:
         """Print what was answered so far, also what no longer counts."""
-        self.say(plain_lines.trail_line(item) for item in self.walk.trail)
+        self.say(f"{n}: {plain_lines.trail_line(item)}" for n, item in enumerate(self.walk.trail, start=1))
+        self.say(_("Type change and a number to answer anew, back and a number to take that answer back."))
 
     async def suspects(self, _rest: str) -> None:
         """Print the suspects with their probabilities."""
@@ -120,7 +203,7 @@ class Beside:
             self.say(_("No check is proposed now."))
             return
         check = advice.check.check if advice.check else advice.opening.checks[0] if advice.opening else None
-        if rest.lower() in YES and check is not None:
+        if is_word(rest, "yes", "y") and check is not None:
             await self.take(self.walk.leave_for(check))
             return
         self.say(advice_lines(self.walk, advice))
@@ -129,6 +212,7 @@ class Beside:
 
     async def to_tree(self, _rest: str) -> None:
         """Go back to the tree without making the check."""
+        self.intake = ()
         await self.take(self.walk.return_to_tree())
 
     async def family(self, number: str) -> None:
@@ -142,33 +226,8 @@ class Beside:
 
     async def place(self, name: str) -> None:
         """Hand the job over: bench, site or phone."""
-        known: dict[str, Place] = {place: place for place in PLACES}
-        if name not in known:
-            self.say(_("Type place and one of {listed}.").format(listed=", ".join(PLACES)))
+        place = plain_lines.place_of(name)
+        if place is None:
+            self.say(_("Type place and one of {listed}.").format(listed=", ".join(PLACES_SHORT[p] for p in PLACES)))
             return
-        await self.take(self.walk.set_place(known[name]))
-
-    async def conclusion(self, _rest: str) -> None:
-        """Print what was found, and how the job can be closed."""
-        from tui.concluded import findings_text
-
-        self.say(findings_text(self.walk).plain)
-        if self.walk.now.closed is None:
-            self.say(_("Close as: type close, a number, and a few words if there is something to say."))
-            self.say(f"{no}: {END_NAMES[end]}" for no, end in enumerate(plain_lines.ends(self.walk), start=1))
-
-    async def close(self, rest: str) -> None:
-        """Close the job as one of the numbered ends of the conclusion."""
-        number, _other, text = rest.partition(" ")
-        ends = plain_lines.ends(self.walk)
-        if not number.isdecimal() or not 1 <= int(number) <= len(ends):
-            self.say(
-                _("Not taken: type close and a number from 1 to {n}; `conclusion` lists them.").format(n=len(ends))
-            )
-            return
-        end = ends[int(number) - 1]
-        new = self.walk.close(end, text)
-        if self.sure(_("Closes the job as: {end}.").format(end=END_NAMES[end])):
-            await self.take(new)
-        else:
-            self.say(_("Left open."))
+        await self.take(self.walk.set_place(place))

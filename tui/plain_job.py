@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Awaitable, Callable
 
 from trees.language import _
-from trees.walk import Question
-from tui.plain_beside import Beside
+from trees.walk import Question, Walk
+from tui.plain_bench import Bench
+from tui.plain_calls import Calls
+from tui.plain_end import Ending
+from tui.plain_words import is_word
 
 
-class PlainJob(Beside):
+class PlainJob(Bench, Calls, Ending):
     """An open job, line by line."""
 
     def commands(self) -> dict[str, Callable[[str], Awaitable[None]]]:
@@ -29,23 +32,37 @@ class PlainJob(Beside):
             **dict.fromkeys(("trail", "t"), self.trail),
             **dict.fromkeys(("conclusion", "c"), self.conclusion),
             **dict.fromkeys(("again", "."), self.again),
+            **dict.fromkeys(("check", "m"), self.aside),
+            **dict.fromkeys(("intake", "+"), self.intake_facts),
+            **dict.fromkeys(("serial", "#"), self.serial),
+            **dict.fromkeys(("instruments", "="), self.instruments),
+            **dict.fromkeys(("timer", "y"), self.timer),
+            **dict.fromkeys(("callback",), self.call_back),
+            **dict.fromkeys(("remark", "!"), self.remark),
+            **dict.fromkeys(("work", "k"), self.work),
+            **dict.fromkeys(("report", "e"), self.report),
+            **dict.fromkeys(("preview", "i"), self.preview),
+            **dict.fromkeys(("reopen", "z"), self.reopen),
+            "change": self.change,
             "close": self.close,
+            "job": self.overview,
             "suspects": self.suspects,
         }
 
     async def answer(self, line: str) -> None:
         """Take what is typed as an answer to the question."""
-        question, walk = self.walk.question, self.walk
+        question, walk = self.question, self.walk
         word, _other, rest = line.partition(" ")
-        if word.lower() == "cannot" or (question.form != "reading" and line == "0") or line == "answer 0":
+        numbered = is_word(word, "answer")
+        if is_word(word, "cannot") or (question.form != "reading" and line == "0") or (numbered and rest == "0"):
             await self.cannot_tell(question)
-        elif word == "answer":
+        elif numbered:
             await self.choose(question, rest)
-        elif word == "take" and question.known is not None:
+        elif is_word(word, "take") and question.known is not None and self.changing is None:
             await self.take(walk.take_over())
-        elif word == "take" and question.form == "figure":
-            await self.take(walk.take_figure())
-        elif word == "enter" and question.form == "readings":
+        elif is_word(word, "take") and question.form == "figure":
+            await self.take(walk.take_figure(self.changing))
+        elif is_word(word, "enter") and question.form == "readings":
             await self.readings(question)
         elif question.form == "reading" and line:
             await self.reading(line)
@@ -62,7 +79,7 @@ class PlainJob(Beside):
             self.say(_("Not taken: {typed!r} is no number of an answer.").format(typed=typed))
             return
         option = question.options[int(typed) - 1]
-        new = self.walk.answer(option.id)
+        new = self.walk.answer(option.id, self.changing)
         check = question.check
         start = check is not None and (check.uses_start or check.while_running)
         stops = _(" This stops the job.") if option.stops else _(" This counts as a start.") if start else ""
@@ -74,22 +91,32 @@ class PlainJob(Beside):
         await self.take(new)
 
     async def cannot_tell(self, question: Question) -> None:
-        """Answer: cannot tell. A safety question then counts as its most dangerous answer, which asks again."""
+        """
+        Answer: cannot tell.
+
+        A safety question then counts as its most dangerous answer, which asks again; a caller is first helped to tell.
+        """
+        from tui.panels.phone import CAREFUL, needs_patience
+
         if question.gate is not None:
             means = question.gate.answer(question.gate.unknown).means
             if not self.sure(_("Cannot tell counts as: {means}.").format(means=means)):
                 self.say(_("Left open."))
                 return
-            await self.take(self.walk.answer(question.gate.unknown))
+            await self.take(self.walk.answer(question.gate.unknown, self.changing))
             return
-        await self.take(self.walk.cannot_tell())
+        if needs_patience(self.walk, question) and not self.patient:
+            self.patient = True
+            self.say(_(CAREFUL))
+            return
+        await self.take(self.walk.cannot_tell(self.changing))
 
     async def reading(self, typed: str) -> None:
         """Take a reading; one that is implausible or stops the job asks a second time."""
         from trees.figures.units import parse_reading
 
-        question = self.walk.question
-        new = self.walk.reading(typed, sure=True)
+        question = self.question
+        new = self.measured(self.walk.reading(typed, self.changing, sure=True))
         verdict = self.walk.judge(parse_reading(typed, question.unit).values, question)
         why = ""
         if verdict is not None and verdict.implausible:
@@ -110,15 +137,27 @@ class PlainJob(Beside):
             )
             for field in fields
         }
-        await self.take(self.walk.readings(typed))
+        await self.take(self.measured(self.walk.readings(typed, self.changing)))
+
+    def measured(self, new: Walk) -> Walk:
+        """Return a walk whose new reading also says what it was taken with, where an instrument was chosen today."""
+        from tui.instruments import instrument_for, taken_with
+
+        workshop, check = self.job.workshop, self.question.check
+        if self.walk.now.place == "phone":
+            return new
+        units = [self.question.unit, *(field.unit for field in check.readings)] if check is not None else []
+        found = (instrument_for(workshop.settings, workshop.today(), unit) for unit in units if unit)
+        instrument = next((each for each in found if each is not None), None)
+        return new if instrument is None else taken_with(new, instrument)
 
     async def tick(self, question: Question, line: str) -> None:
         """Confirm a list; that nothing of it is true says something, so it asks a second time."""
-        numbers = [] if line.lower() == "none" else line.replace(",", " ").split()
+        numbers = [] if is_word(line, "none") else line.replace(",", " ").split()
         if any(not n.isdecimal() or not 1 <= int(n) <= len(question.options) for n in numbers):
             self.say(_("Not taken: type numbers of the list, parted by spaces, or none."))
             return
-        new = self.walk.tick(question.options[int(n) - 1].id for n in numbers)
+        new = self.walk.tick((question.options[int(n) - 1].id for n in numbers), self.changing)
         if numbers or self.sure(_("Nothing of the list is true.")):
             await self.take(new)
         else:

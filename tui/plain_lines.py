@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from trees.book.model import Caution
-from trees.book.words import END_NAMES, GRADES, NOT_DONE, EndKind
+from trees.book.words import END_NAMES, GRADES, NOT_DONE, PLACES, PLACES_SHORT, EndKind, Place
 from trees.figures.units import format_value
 from trees.language import _
 from trees.suspects import percent
@@ -17,11 +18,22 @@ from tui.emergency_lines import CARD, LAST
 from tui.settings import Settings
 
 MOST_SUSPECTS = 9
+_SIGN = re.compile(r"^\s*[^\w\s(\"'“„<±+-]\s+")
+"""A sign before a line, which the line says in words too."""
+_BAR = re.compile(r"[█▉▊▋▌▍▎▏▓▒░·]{2,}|[├└┤─┊│●○◉]+")
+"""A bar, beside which its number stands."""
+_DRAWN = re.compile(r"[█▓░]|^0 .*\d ")
+"""What explains a drawing: its signs, or the numbers under its axis."""
+_GAP = re.compile(r"(?:\s+·)?\s{2,}")
+"""What parts two pieces of a line on a screen."""
 
 
 def question_lines(walk: Walk, question: Question) -> Iterator[str]:
     """Yield what is asked: cautions first, then the question, then the answers by number."""
-    where = _("Safety first") if question.kind == "gate" else PLACE_NAMES[walk.now.place]
+    from tui.panels.phone import gate_progress, is_read_aloud
+
+    gate = _("Safety first,") + gate_progress(walk, question).replace("  ", " ")
+    where = gate if question.kind == "gate" else PLACE_NAMES[walk.now.place]
     if question.aside:
         where = _("aside; the tree waits, `tree` goes back to it")
     no = _("Step {no}, ").format(no=question.no) if question.no is not None else ""
@@ -40,10 +52,15 @@ def question_lines(walk: Walk, question: Question) -> Iterator[str]:
     if question.kind in {"end", "closed"}:
         head = _("Closed") if question.kind == "closed" else _("End")
         yield f"{head}: {END_NAMES.get(question.end, question.end)}"  # type: ignore[call-overload]
+        if question.kind == "end" and question.text:
+            yield _("Read aloud: {said}").format(said=question.text) if is_read_aloud(walk, question) else question.text
         yield from (_("Bring: {thing}").format(thing=thing) for thing in question.bring)
         yield _("`conclusion` shows what was found.")
         return
-    yield _("Question: {wording}").format(wording=question.wording)
+    if is_read_aloud(walk, question):
+        yield _("Read aloud: {said}").format(said=question.wording)
+    else:
+        yield _("Question: {wording}").format(wording=question.wording)
     yield from (line for line in (question.text, question.how) if line)
     if question.may_mistake:
         yield _("Callers may mistake: {may_mistake}").format(may_mistake=question.may_mistake)
@@ -126,9 +143,24 @@ def suspect_lines(walk: Walk) -> Iterator[str]:
             yield f"{no}: {suspect.name}, {states['ruled_out']}"
             continue
         state = f", {states[suspect.state]}" if suspect.state in states else ""
-        yield f"{no}: {suspect.name}, {chance}{state}"
+        kind = _(", a consequence of another cause") if suspect.kind == "consequence" else ""
+        yield f"{no}: {suspect.name}, {chance}{state}{kind}"
 
 
 def ends(walk: Walk) -> tuple[EndKind, ...]:
     """Return the ends that the job can have, in the order in which they are numbered."""
     return tuple(end for end in END_NAMES if walk.now.stopped is None or end in AFTER_STOP)
+
+
+def place_of(typed: str) -> Place | None:
+    """Return the place that was typed, by its id or as it is said; None if it is none."""
+    typed = typed.strip().lower()
+    return next((place for place in PLACES if typed in {place, PLACES_SHORT[place].lower()}), None)
+
+
+def in_words(text: str) -> Iterator[str]:
+    """Yield the lines of a page of the screen without the signs and gaps that only an eye can read."""
+    for line in text.splitlines():
+        words = _BAR.sub(" ", _SIGN.sub("", line)).strip().replace("△ ", _("too few: "))
+        if words and not _DRAWN.search(words):
+            yield re.sub(r"([.:;?!,]),+ ", r"\1 ", _GAP.sub(", ", words))

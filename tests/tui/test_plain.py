@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import os
 import re
+import signal
 import subprocess
+import sys
 from io import StringIO
 from pathlib import Path
 
@@ -208,6 +210,23 @@ def test_no_colour_no_cursor_and_foreign_text_steers_nothing(store: Path) -> Non
     assert all(char == "\n" or char.isprintable() for char in told), sorted({c for c in told if not c.isprintable()})
 
 
+@pytest.mark.parametrize("coding", ["latin-1", "ascii", "utf-8"])
+def test_what_a_terminal_can_not_show_is_no_fault(store: Path, monkeypatch: pytest.MonkeyPatch, coding: str) -> None:
+    """A pipe in another coding gets signs for what it has not, and bytes that are no text are taken as such."""
+    monkeypatch.setenv("PYTHONIOENCODING", f"{coding}:strict")
+    command = [
+        sys.executable,
+        "-c",
+        "from tui.command_line import main\nraise SystemExit(main())",
+        "--store",
+        str(store),
+    ]
+    typed = b"new smokes \xff\xfe\n1\nemergency\ntrail\n"
+    run = subprocess.run([*command, "--plain"], input=typed, capture_output=True, check=False, env=os.environ)
+    assert (run.returncode, run.stderr) == (0, b"")
+    assert run.stdout.decode(coding).endswith("End of input. Job J-0001 stays as it is.\n")
+
+
 def test_help_lists_every_word_that_works(store: Path) -> None:
     """Each word has its sentence, with and without an open job."""
     told = talk(store, "help", *START, "help", "quit")
@@ -220,8 +239,6 @@ def test_a_slow_person_sees_each_answer_before_typing_the_next(store: Path) -> N
     """Lines come out at once, not at the end: a conversation over pipes."""
     command = ["--store", str(store), "--seat", "one", "--plain"]
     code = "from tui.command_line import main\nraise SystemExit(main())"
-    import sys
-
     with subprocess.Popen(
         [sys.executable, "-c", code, *command], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=os.environ
     ) as program:
@@ -243,3 +260,20 @@ def test_a_slow_person_sees_each_answer_before_typing_the_next(store: Path) -> N
         print("quit", file=program.stdin, flush=True)
         until("Every answer is saved")
     assert program.returncode == 0
+
+
+def test_one_interrupt_ends_it_while_a_line_is_waited_for(store: Path) -> None:
+    """Ctrl+C is heard at once: a sentence, status 2, and the job stands as it is on disk."""
+    code = "from tui.command_line import main\nraise SystemExit(main())"
+    command = [sys.executable, "-c", code, "--store", str(store), "--seat", "one", "--plain"]
+    pipe = subprocess.PIPE
+    with subprocess.Popen(command, stdin=pipe, stdout=pipe, stderr=pipe, text=True, env=os.environ) as program:
+        assert program.stdin is not None
+        assert program.stdout is not None
+        print("new smokes white\n1", file=program.stdin, flush=True)
+        assert any("0: cannot tell" in line for line in program.stdout)
+        program.send_signal(signal.SIGINT)
+        told = program.communicate()[1]
+    assert program.returncode == 2
+    assert told == "sootline: stopped by the keyboard; what was answered is saved.\n"
+    assert kinds(store)[0] == "began"
