@@ -9,7 +9,7 @@ import sysconfig
 from pathlib import Path
 
 from trees.errors import PaperError
-from trees.language import _
+from trees.language import _, reason_of
 
 TIMEOUT_S = 60.0
 WHEEL_PROGRAM = "graphviz-pure"
@@ -59,7 +59,9 @@ def run_dot(text: str, output: str, wanted: str | Path | None = None, timeout_s:
         ) from None
     except OSError as error:
         raise PaperError(
-            _("The layout program {program} can't be run: {strerror}.").format(program=program, strerror=error.strerror)
+            _("The layout program {program} can't be run: {strerror}.").format(
+                program=program, strerror=reason_of(error)
+            )
         ) from None
     if done.returncode != 0 or not done.stdout:
         said = done.stderr.decode(errors="replace").strip().splitlines()

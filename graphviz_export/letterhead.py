@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from trees.errors import PaperError
-from trees.language import _
+from trees.language import _, reason_of
 
 LOGO_ENDINGS = (".svg", ".png")
 LOGO_BYTES_AT_MOST = 300_000
@@ -55,7 +55,7 @@ def read_logo(letterhead: Letterhead) -> Logo | None:
     except OSError as error:
         raise PaperError(
             _("The logo {path} can't be read: {strerror}. Mend the setting or leave it out.").format(
-                path=path, strerror=error.strerror
+                path=path, strerror=reason_of(error)
             )
         ) from None
     if size > LOGO_BYTES_AT_MOST:

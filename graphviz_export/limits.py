@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from trees.book.model import Answer, ByVoltage, Check, Edge, FamilyValue
+from trees.book.words import rated_name
 from trees.figures.unit_names import canonical_unit
 from trees.language import _
 
@@ -73,7 +74,7 @@ def _at(edge: Edge | None, volt: str) -> Edge | None:
 
 
 def _words(name: str) -> str:
-    return name.rpartition(".")[2].replace("_", " ")
+    return rated_name(name.rpartition(".")[2])
 
 
 def _number(value: float) -> str:

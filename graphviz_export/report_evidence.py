@@ -169,9 +169,9 @@ def _lines(walk: Walk, cause: str, chance: float, *, weighed: bool) -> Iterator[
         excludes = check.proof != "words" and any(cause in a.rules_out for a in answers)
         if (finds or excludes) and len(told) < MOST_CHECKS:
             told.add(check.id)
-            verb = _("prove or exclude") if finds and excludes else _("prove") if finds else _("exclude")
-            yield _("{check} would {verb} it ({where}).").format(
-                check=plain_wording(check), verb=verb, where=_where(check)
+            verb = _("proved or excluded") if finds and excludes else _("proved") if finds else _("excluded")
+            yield _("can be {verb} {where}: {check}").format(
+                verb=verb, where=_where(check), check=_ended(check.wording)
             )
     if weighed and len(told) < MOST_CHECKS:
         yield from _turns(walk, cause, chance, told)
@@ -190,7 +190,8 @@ def _turns(walk: Walk, cause: str, chance: float, told: set[str]) -> Iterator[st
     for turn in found:
         if turn.check not in told and (turn.after >= 0.5) != (chance >= 0.5) and len(told) < MOST_CHECKS:
             told.add(turn.check)
-            yield f"{turn_line(walk, turn)} ({_where(walk.book.checks[turn.check])})"
+            where = _where(walk.book.checks[turn.check])
+            yield f"{turn_line(walk, turn).removesuffix('.')} ({where})."
 
 
 def _unmade(walk: Walk) -> tuple[Check, ...]:
@@ -198,6 +199,10 @@ def _unmade(walk: Walk) -> tuple[Check, ...]:
     return tuple(
         check for check in walk.book.checks.values() if check.id not in made and walk.now.unit.fits(check.applies)
     )
+
+
+def _ended(wording: str) -> str:
+    return wording if wording.endswith(("?", ".")) else f"{wording}."
 
 
 def _where(check: Check) -> str:

@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING
 
 from graphviz_export.report_records import Bar, FigureRow, NumberRow, ReadingRow, When
 from trees.book.model import Book, Check
-from trees.book.words import UNKNOWN
+from trees.book.words import UNKNOWN, rated_name
 from trees.errors import FigureError
 from trees.figures.conformity import decide, probability_between
 from trees.figures.registry import figure_info
 from trees.figures.units import format_value
 from trees.language import N_, Said, _
+from trees.suspects import percent
 from trees.walk import Walk
 from trees.walk.answers import Given, Known
 from trees.walk.near_edges import likely_bands, standard_uncertainty_of
@@ -157,7 +158,7 @@ def _judged_by(walk: Walk, edges: BandEdges | None, check: Check) -> str:
     kind, _other, name = edges.base_name.partition(".")
     hand = _(", entered by hand") if kind == "family" and walk.now.unit.is_by_hand(name) else ""
     other = walk.book.checks.get(name) if kind == "figure" else None
-    what = other.wording if other is not None else name.replace("_", " ")
+    what = other.wording if other is not None else rated_name(name)
     return f"{what} {format_value(edges.base, check.unit)}{hand}"
 
 
@@ -182,7 +183,7 @@ def _close_call(book: Book, given: Given, known: Known, u: float) -> str:
     if probability_between(value, u, low, high) >= SURE:
         return ""
     bands = sorted(likely_bands(book, given, known), key=lambda pair: -pair[1])
-    told = ", ".join(f"{band.means} {chance:.0%}" for band, chance in bands)
+    told = ", ".join(f"{band.means} {percent(chance)}" for band, chance in bands)
     settle = decide(
         value, u, lower=low, upper=high, unit="" if given.check.unit == "1" else given.check.unit
     ).settled_by
@@ -240,7 +241,7 @@ def _input_label(walk: Walk, reference: str) -> str:
     subject, _other, name = reference.partition(".")
     check = walk.book.checks.get(name if subject == "figure" else subject)
     if check is None:
-        return _("{name} of the unit").format(name=name.replace("_", " "))
+        return _("{name} of the unit").format(name=rated_name(name))
     field = next((f for f in check.readings if f.name == name), None)
     return f"{check.wording}: {field.label or name}" if field else check.wording
 

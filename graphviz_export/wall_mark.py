@@ -13,7 +13,7 @@ from urllib.parse import quote, unquote
 from graphviz_export.boxes import Box, Chart, chart_of
 from trees.book.model import Book
 from trees.errors import PaperError
-from trees.language import _, speaking, spoken
+from trees.language import _, reason_of, speaking, spoken
 
 _NAME = "sootline-chart-1"
 _MARK = re.compile(rb"<pdf:Keywords>\s*" + _NAME.encode() + rb";([^<]*)</pdf:Keywords>")
@@ -93,9 +93,7 @@ def read_mark(path: Path) -> Hanging:
         with path.open("rb") as file:
             data = file.read(_MOST_BYTES)
     except OSError as error:
-        raise PaperError(
-            _("{path} can't be read: {strerror}.").format(path=path, strerror=error.strerror or error)
-        ) from None
+        raise PaperError(_("{path} can't be read: {strerror}.").format(path=path, strerror=reason_of(error))) from None
     found = _MARK.search(data)
     fields = found[1].decode("ascii", "replace").split(";") if found else []
     if len(fields) != 5:

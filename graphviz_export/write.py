@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from trees.errors import PaperError
-from trees.language import _
+from trees.language import _, reason_of
 
 
 def write_files(paths: Sequence[Path], contents: Sequence[bytes], *, private: bool = False) -> tuple[Path, ...]:
@@ -31,7 +31,7 @@ def write_files(paths: Sequence[Path], contents: Sequence[bytes], *, private: bo
     except OSError as error:
         raise PaperError(
             _("{filename} can't be written: {strerror}.").format(
-                filename=error.filename or paths[0], strerror=error.strerror or error
+                filename=error.filename or paths[0], strerror=reason_of(error)
             )
         ) from None
     finally:
@@ -46,7 +46,7 @@ def _write_beside(path: Path, content: bytes, *, private: bool) -> Path:
         handle, name = tempfile.mkstemp(prefix=f".{path.stem[:40]}-", suffix=".part", dir=path.parent)
     except OSError as error:
         raise PaperError(
-            _("{path} can't be written: {strerror}.").format(path=path, strerror=error.strerror or error)
+            _("{path} can't be written: {strerror}.").format(path=path, strerror=reason_of(error))
         ) from None
     temporary = Path(name)
     try:

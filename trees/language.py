@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
@@ -106,15 +107,48 @@ def said(texts: Iterable[str]) -> tuple[str, ...]:
     return tuple(map(_, texts))
 
 
+REASONS: Mapping[int, str] = {
+    errno.ENOENT: N_("there is no such file or folder"),
+    errno.EACCES: N_("that is not permitted"),
+    errno.EPERM: N_("that is not permitted"),
+    errno.EISDIR: N_("it is a folder"),
+    errno.ENOTDIR: N_("a part of the path is no folder"),
+    errno.EEXIST: N_("it is there already"),
+    errno.ENOSPC: N_("the disk is full"),
+    errno.EROFS: N_("it may only be read there"),
+    errno.EIO: N_("the disk gives an error"),
+    errno.ENAMETOOLONG: N_("the name is too long"),
+    errno.ELOOP: N_("its links lead in a circle"),
+    errno.ENXIO: N_("there is no such device"),
+    errno.ECONNREFUSED: N_("nobody answers there"),
+}
+"""What an operating system says in English whatever is spoken."""
+
+
+def reason_of(error: Exception) -> str:
+    """Return why the operating system refused something, as it goes on behind a colon."""
+    told = getattr(error, "strerror", None) or str(error)
+    ours = REASONS.get(getattr(error, "errno", None) or 0)
+    return told if _Spoken.catalogue is None or ours is None else _(ours)
+
+
+def quoted(text: str) -> str:
+    """Return a text between the quotation marks of the language that is spoken."""
+    return _("“{text}”").format(text=text)
+
+
 def listed_or(texts: Iterable[str]) -> str:
-    """Return texts of which one holds."""
-    return _(" or ").join(texts)
+    """Return texts of which one holds: commas, and a word before the last."""
+    return _listed(list(texts), _(" or "))
 
 
 def listed_and(texts: Iterable[str]) -> str:
     """Return texts that hold together: commas, and a word before the last."""
-    told = list(texts)
-    return told[0] if len(told) == 1 else f"{', '.join(told[:-1])}{_(' and ')}{told[-1]}"
+    return _listed(list(texts), _(" and "))
+
+
+def _listed(told: list[str], word: str) -> str:
+    return f"{', '.join(told[:-1])}{word}{told[-1]}" if len(told) > 1 else "".join(told)
 
 
 class Said(Mapping[_Key, str]):

@@ -53,7 +53,7 @@ def test_reading_near_its_limit_is_too_close_to_call() -> None:
     """A reading whose band is less than 95 % sure says so and what would settle it; a clear one does not."""
     near = report_of(job(book=sharper("rested", uncertainty=0.1))).readings[0]
     # 0.1 V below the limit with u = 0.1 V: normal distribution, 84 % below (tables of the normal distribution).
-    assert near.close_call.startswith("Too close to call: Battery flat 84%, Good 16%.")
+    assert near.close_call.startswith("Too close to call: Battery flat 84 %, Good 16 %.")
     assert "would settle it" in near.close_call
     assert near.uncertain == "± 0.10 V"
     clear = report_of(job(book=sharper("rested", uncertainty=0.01))).readings[0]
@@ -151,7 +151,7 @@ def test_what_would_still_change_the_result_names_check_and_place() -> None:
     walk = Walk.begin(small_book(), words="x", tree="smoke_on_start", family="air2").taken_up("one", "2026-01-05")
     walk = walk.answer("no").answer("no").acknowledge("gas").answer("stays")
     assert any(
-        line.startswith("Battery flat: Rested voltage would prove or exclude it (at the bench or where it is fitted)")
+        line == "Battery flat: can be proved or excluded at the bench or where it is fitted: Rested voltage."
         for line in report_of(walk).would_change
     )
     assert not any(line.startswith("Battery flat:") for line in report_of(job()).would_change)

@@ -78,8 +78,9 @@ def test_a_word_of_two_meanings() -> None:
 
 
 def test_lists_in_words() -> None:
-    """Commas and a word before the last; a word between those of which one holds."""
+    """Commas and a word before the last, another word where one of them holds."""
     assert (listed_and(["a"]), listed_and(["a", "b", "c"]), listed_or(["a", "b"])) == ("a", "a, b and c", "a or b")
+    assert (listed_or(["a"]), listed_or(["a", "b", "c"])) == ("a", "a, b or c")
     with speaking("de"):
         assert (listed_and(["a", "b", "c"]), listed_or(["a", "b"])) == ("a, b und c", "a oder b")
 

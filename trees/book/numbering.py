@@ -12,6 +12,7 @@ from trees.book.problems import Findings
 from trees.book.records import find, find_key
 from trees.book.source import read_source
 from trees.errors import BookError
+from trees.language import _, reason_of
 
 MARK = "highest_no"
 """Key of book.yaml under which the highest number ever given is kept."""
@@ -60,7 +61,7 @@ def number_steps(folder: Path) -> tuple[tuple[Numbered, ...], dict[str, str]]:
     texts = [_read(folder, path) for path in _paths(folder)]
     book = next((one for one in texts if one.name == "book.yaml"), None)
     if book is None:
-        raise BookError(f"No book at {folder}: it has no book.yaml.")
+        raise BookError(_("No book at {folder}: it has no book.yaml.").format(folder=folder))
     records = [(one, key, value) for one in texts for key, value in _records(one)]
     known = [_number(find(value, "no")) for _, _, value in records]
     highest = max([_number(find(book.root, MARK)), *known], default=0)
@@ -79,7 +80,8 @@ def number_steps(folder: Path) -> tuple[tuple[Numbered, ...], dict[str, str]]:
     changed = {one.name: one.changed() for one in texts if one.puts}
     for name, text in changed.items():
         if read_source(name, text.encode(), Findings()).root is None:
-            raise BookError(f"{name} is written in a way into which no number can be put; write it in yourself.")
+            told = _("{name} is written in a way into which no number can be put; write it in yourself.")
+            raise BookError(told.format(name=name))
     return tuple(numbered), changed
 
 
@@ -94,12 +96,13 @@ def _read(folder: Path, path: Path) -> _Text:
     try:
         source = read_source(name, path.read_bytes(), findings)
     except OSError as error:
-        raise BookError(f"{path} can't be read: {error.strerror}.") from error
+        raise BookError(_("{path} can't be read: {strerror}.").format(path=path, strerror=reason_of(error))) from error
     if source.root is None:
         first = findings.problems[0]
         raise BookError(
-            f"{name}:{first.spot.line}:{first.spot.column}: {first.message}. Mend this first; "
-            "its numbers can't be seen, so none was given."
+            _(
+                "{name}:{line}:{column}: {message}. Mend this first; its numbers can't be seen, so none was given."
+            ).format(name=name, line=first.spot.line, column=first.spot.column, message=first.message)
         )
     return _Text(name, source.text, source.root, [])
 

@@ -37,6 +37,7 @@ from trees.book.words import MEDIA, Form
 from trees.book.worked import WorkedJob
 from trees.errors import BookError
 from trees.figures import FigureInfo
+from trees.language import _, reason_of
 
 FILES: Mapping[str, str] = {
     "book.yaml": "book",
@@ -88,11 +89,13 @@ def _read_files(folder: Path, draft: Draft) -> dict[str, bytes]:
     """Return the bytes of all files of a book, by name."""
     try:
         if not folder.is_dir():
-            problem = "is a file; a book is a folder" if folder.exists() else "does not exist"
-            raise BookError(f"No book at {folder}: it {problem}. Give the folder that holds book.yaml.")
+            problem = _("it is a file; a book is a folder") if folder.exists() else _("it does not exist")
+            told = _("No book at {folder}: {problem}. Give the folder that holds book.yaml.")
+            raise BookError(told.format(folder=folder, problem=problem))
         paths = sorted(_yaml_paths(folder), key=lambda path: path.relative_to(folder).as_posix())
     except (OSError, ValueError) as error:
-        raise BookError(f"The book at {folder} can't be read: {getattr(error, 'strerror', None) or error}.") from error
+        told = _("The book at {folder} can't be read: {strerror}.")
+        raise BookError(told.format(folder=folder, strerror=reason_of(error))) from error
     digest = hashlib.sha256()
     contents: dict[str, bytes] = {}
     for path in paths:
@@ -162,7 +165,7 @@ def _bytes(path: Path, name: str, findings: Findings, root: Path, room: int) -> 
         else:
             return path.read_bytes()
     except OSError as error:
-        reason = error.strerror or str(error)
+        reason = reason_of(error)
     findings.add("unreadable-file", f"the file can't be read: {reason}", Spot(name, 1, 1, 2), cure)
     return None
 

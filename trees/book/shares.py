@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from trees.book.model import Book, Spot
 from trees.errors import BookError
+from trees.language import _, reason_of
 
 if TYPE_CHECKING:
     from yaml.nodes import MappingNode
@@ -149,14 +150,14 @@ def _prove(values: Mapping[str, Any], root: MappingNode, reading: Reading, book:
 def _bytes(path: Path) -> bytes:
     try:
         if not path.is_file():
-            reason = "it is no ordinary file" if path.exists() else "it does not exist"
+            reason = _("it is no ordinary file") if path.exists() else _("it does not exist")
         elif path.stat().st_size > _LARGEST:
-            reason = f"it is larger than {_LARGEST // 1024 // 1024} MB"
+            reason = _("it is larger than {n} MB").format(n=_LARGEST // 1024 // 1024)
         else:
             return path.read_bytes()
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-    raise BookError(f"The shares at {path} can't be read: {reason}.")
+        reason = reason_of(error)
+    raise BookError(_("The shares at {path} can't be read: {reason}.").format(path=path, reason=reason))
 
 
 def _refused(path: Path, spot: Spot) -> str:

@@ -9,6 +9,7 @@ from trees.book.json_schema import all_schemas, as_file, file_name
 from trees.book.model import Book
 from trees.book.values import NAME
 from trees.errors import BookError
+from trees.language import _
 
 SCHEMA_FOLDER = ".schema"
 """Where a new book keeps its editors' schemas; the reader looks into no folder whose name begins with a point."""
@@ -220,6 +221,7 @@ def new_family(book: Book, name: str) -> tuple[str, str]:
 
 def _free(name: str, taken: Mapping[str, object], kind: str) -> None:
     if not NAME.match(name):
-        raise BookError(f"`{name}` can't be the name of a {kind}: names are of a-z, 0-9 and _.")
+        told = _("`{name}` can't be the name of a {kind}: names are of a-z, 0-9 and _.")
+        raise BookError(told.format(name=name, kind=_(kind)))
     if name in taken:
-        raise BookError(f"This book already has a {kind} named {name}.")
+        raise BookError(_("This book already has a {kind} named {name}.").format(kind=_(kind), name=name))

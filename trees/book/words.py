@@ -49,7 +49,7 @@ NOT_DONE = N_("Not done now")
 """What cannot-tell means of work."""
 RATED = Said(
     {
-        "dose": N_("fuel dose"),
+        "dose": N_("dose"),
         "lowest_output": N_("lowest output"),
         "full_output": N_("full output"),
         "voltage_cutout": N_("voltage at which it cuts out"),
@@ -64,6 +64,7 @@ RATED = Said(
     }
 )
 """Rated values of a family, as they stand on a plate; one that a book names itself is said by its own name."""
+
 WAITS_FOR: Mapping[str, str] = Said(
     {"parts": N_("parts"), "questionnaire": N_("the questionnaire"), "call_back": N_("a call-back")}
 )

@@ -17,7 +17,7 @@ from pathlib import Path
 
 from trees.casebook.records import SCHEMA_VERSION
 from trees.errors import CasebookError
-from trees.language import _, ngettext
+from trees.language import _, ngettext, reason_of
 
 GENERATIONS = 7
 """How many backups are kept."""
@@ -249,6 +249,6 @@ def _in_words(store: Path) -> Iterator[None]:
         at = error.filename or backup_folder(store)
         raise CasebookError(
             _("The backups of {store} can't be reached: {at}: {strerror}.").format(
-                store=store, at=at, strerror=error.strerror or error
+                store=store, at=at, strerror=reason_of(error)
             )
         ) from error

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from pathlib import Path, PurePosixPath
 
 from trees.errors import CasebookError
-from trees.language import _
+from trees.language import _, reason_of
 
 _LARGEST = 256 * 1024 * 1024
 """Bytes of an edition's text; the largest book that we know of has not one of these megabytes in a hundred."""
@@ -27,7 +27,7 @@ def book_files(folder: Path) -> dict[str, bytes]:
                 files["/".join(parts)] = path.read_bytes()
     except OSError as error:
         raise CasebookError(
-            _("The book at {folder} can't be read: {strerror}.").format(folder=folder, strerror=error.strerror or error)
+            _("The book at {folder} can't be read: {strerror}.").format(folder=folder, strerror=reason_of(error))
         ) from error
     return files
 
@@ -94,8 +94,6 @@ def write_book_files(files: Mapping[str, bytes], folder: Path) -> Path:
             path.write_bytes(content)
         except OSError as error:
             raise CasebookError(
-                _("The kept book can't be written to {path}: {strerror}.").format(
-                    path=path, strerror=error.strerror or error
-                )
+                _("The kept book can't be written to {path}: {strerror}.").format(path=path, strerror=reason_of(error))
             ) from error
     return folder

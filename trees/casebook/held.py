@@ -30,7 +30,7 @@ from trees.casebook.places import keep_private, locate, prepare_file, seat_name,
 from trees.casebook.records import SCHEMA_VERSION, UnwritableError
 from trees.casebook.schema import job
 from trees.errors import CasebookError
-from trees.language import _
+from trees.language import _, reason_of
 
 T = TypeVar("T")
 
@@ -255,7 +255,7 @@ def _copied(path: Path) -> Path:
         shutil.rmtree(folder, ignore_errors=True)
         raise CasebookError(
             _("The casebook {path} could not be copied to be read: {strerror}.").format(
-                path=path, strerror=error.strerror
+                path=path, strerror=reason_of(error)
             )
         ) from error
     return folder

@@ -11,7 +11,7 @@ from pathlib import Path
 from trees.casebook.encode import storable
 from trees.casebook.records import UnwritableError
 from trees.errors import CasebookError
-from trees.language import N_, _
+from trees.language import N_, _, reason_of
 
 _HARMLESS = frozenset(
     {"application_name", "connect_timeout", "dbname", "host", "port", "sslmode", "sslrootcert", "target_session_attrs"}
@@ -220,6 +220,6 @@ def _in_words(path: Path) -> Iterator[None]:
         at = error.filename if error.filename else path
         raise CasebookError(
             _("The casebook {path} can't be opened: {at}: {strerror}. Give another path with --store.").format(
-                path=path, at=at, strerror=error.strerror or error
+                path=path, at=at, strerror=reason_of(error)
             )
         ) from error

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 from trees.errors import OutOfRangeError
 from trees.figures.registry import Detail, Details, Input, Output, figure
+from trees.language import _
 
 EARTH_RADIUS_M = 6_356_766.0
 SEA_LEVEL_TEMPERATURE_K = 288.15
@@ -90,8 +91,8 @@ def station_pressure(sea_level_hpa: float, altitude_m: float) -> float:
 def _density_details(given: Mapping[str, float]) -> Details:
     return Details(
         (
-            Detail("Share of the air at sea level and 15 °C", air_density(**given) / STANDARD_DENSITY_KG_M3, "1"),
-            Detail("Pressure", air_pressure(given["altitude_m"]), "hPa"),
+            Detail(_("Share of the air at sea level and 15 °C"), air_density(**given) / STANDARD_DENSITY_KG_M3, "1"),
+            Detail(_("Pressure"), air_pressure(given["altitude_m"]), "hPa"),
         )
     )
 
@@ -136,7 +137,7 @@ def air_density_from_pressure(pressure_hpa: float, temperature_c: float, humidit
     """Air density in kg/m³ from the pressure at the place: ρ = (p − 0.378·e)/(R·T), p hPa, t °C, humidity %."""
     vapour_pa = humidity_pct / 100.0 * saturation_pressure_pa(temperature_c)
     if vapour_pa > 100.0 * pressure_hpa:
-        raise OutOfRangeError("So much vapour does not fit into air of this pressure.")
+        raise OutOfRangeError(_("So much vapour does not fit into air of this pressure."))
     return dry_air_density(100.0 * pressure_hpa - 0.378 * vapour_pa, temperature_c)
 
 

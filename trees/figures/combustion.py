@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from trees.errors import OutOfRangeError
 from trees.figures.registry import Detail, Details, Input, Output, figure
+from trees.language import _
 
 O2_IN_AIR = 0.20946
 MOLAR_MASS_AIR = 28.964
@@ -96,8 +97,8 @@ def _co2_details(given: Mapping[str, float]) -> Details:
     co2_pct, co2max_pct = given["co2_pct"], given["co2max_pct"]
     return Details(
         (
-            Detail("Short form CO2max/CO2 (reads high)", co2max_pct / co2_pct, "1"),
-            Detail("O2 that belongs to it", o2_from_co2(co2_pct, co2max_pct), "%"),
+            Detail(_("Short form CO2max/CO2 (reads high)"), co2max_pct / co2_pct, "1"),
+            Detail(_("O2 that belongs to it"), o2_from_co2(co2_pct, co2max_pct), "%"),
         )
     )
 
@@ -122,8 +123,10 @@ def excess_air_from_co2(co2_pct: float, co2max_pct: float = CO2MAX_DIESEL_PCT) -
     """
     if co2_pct > co2max_pct:
         raise OutOfRangeError(
-            f"{co2_pct:g} % CO2 is more than this fuel can give ({co2max_pct:.1f} %): "
-            "check the analyser's zero and its fuel setting."
+            _(
+                "{co2:g} % CO2 is more than this fuel can give ({most:.1f} %): check the analyser's zero and its "
+                "fuel setting."
+            ).format(co2=co2_pct, most=co2max_pct)
         )
     return 1.0 + (co2max_pct / co2_pct - 1.0) * K_DIESEL
 
@@ -185,15 +188,15 @@ def o2_from_co2(co2_pct: float, co2max_pct: float = CO2MAX_DIESEL_PCT) -> float:
 
 
 def _gap_details(given: Mapping[str, float]) -> Details:
-    agree = "CO2 and O2 agree: one excess air for both."
-    apart = (
+    agree = _("CO2 and O2 agree: one excess air for both.")
+    apart = _(
         "CO2 and O2 don't belong together: false air in the probe, a tired sensor, a wrong fuel setting, "
         "or another fuel. Settle that before the burner is touched."
     )
     return Details(
         (
-            Detail("Excess air from CO2", excess_air_from_co2(given["co2_pct"]), "1"),
-            Detail("Excess air from O2", excess_air_from_o2(given["o2_pct"]), "1"),
+            Detail(_("Excess air from CO2"), excess_air_from_co2(given["co2_pct"]), "1"),
+            Detail(_("Excess air from O2"), excess_air_from_o2(given["o2_pct"]), "1"),
         ),
         (apart if abs(excess_air_gap(**given)) > 0.1 else agree,),
     )

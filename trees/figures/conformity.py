@@ -10,7 +10,7 @@ from enum import Enum
 from trees.errors import FigureError
 from trees.figures.plain import plain_number
 from trees.figures.registry import Detail, Details, Input, Output, figure
-from trees.language import _
+from trees.language import N_, Said, _
 
 JCGM_106 = "JCGM 106:2012, normal distribution"
 
@@ -18,17 +18,17 @@ JCGM_106 = "JCGM 106:2012, normal distribution"
 class DecisionRule(Enum):
     """A named way to turn reading, uncertainty and limit into a verdict."""
 
-    CONFIDENT_BOTH_WAYS = "confident both ways"
+    CONFIDENT_BOTH_WAYS = N_("confident both ways")
     """Pass and fail each need the confidence asked for (JCGM 106); else too close to call. The default."""
-    SIMPLE = "simple acceptance"
+    SIMPLE = N_("simple acceptance")
     """The reading alone decides; up to 50 % false acceptance (ILAC-G8, w = 0)."""
-    GUARDED_ACCEPTANCE = "guarded acceptance"
+    GUARDED_ACCEPTANCE = N_("guarded acceptance")
     """Pass only with the confidence asked for; else fail (JCGM 106)."""
-    GUARDED_REJECTION = "guarded rejection"
+    GUARDED_REJECTION = N_("guarded rejection")
     """Fail only with the confidence asked for; else pass (JCGM 106)."""
-    RELAXED = "relaxed: reading less expanded uncertainty"
+    RELAXED = N_("relaxed: reading less expanded uncertainty")
     """Pass if the reading less U = 2u keeps the limit (1. BImSchV Annex 2 no. 2.3)."""
-    FOUR_STATES = "pass, conditional pass, conditional fail, fail"
+    FOUR_STATES = N_("pass, conditional pass, conditional fail, fail")
     """Guard band w = U = 2u on both sides (ILAC-G8:09/2019, non-binary)."""
 
 
@@ -122,7 +122,7 @@ def decide(
         verdict = _by_probability(probability, confidence, rule)
     settled = "" if verdict in {"pass", "fail"} else _settled_by(limits.distance(value), uncertainty, confidence, unit)
     sentence = _("{capitalize}: {probability} probable that the limit is kept (rule: {value}).").format(
-        capitalize=verdict.capitalize(), probability=_percent(probability), value=rule.value
+        capitalize=VERDICTS[verdict], probability=_percent(probability), value=_(rule.value)
     )
     return Decision(verdict, probability, rule, confidence, sentence, settled)
 
@@ -144,9 +144,20 @@ class _Limits:
 
 def _percent(probability: float) -> str:
     if probability > 0.999:
-        return "more than 99.9 %"
-    return "less than 0.1 %" if probability < 0.001 else f"{100.0 * probability:.1f} %"
+        return _("more than 99.9 %")
+    return _("less than 0.1 %") if probability < 0.001 else f"{100.0 * probability:.1f} %"
 
+
+VERDICTS = Said(
+    {
+        "pass": N_("Pass"),
+        "fail": N_("Fail"),
+        "conditional pass": N_("Conditional pass"),
+        "conditional fail": N_("Conditional fail"),
+        "too close to call": N_("Too close to call"),
+    }
+)
+"""Verdicts as a sentence begins with them."""
 
 _BY_GUARD_BAND = {DecisionRule.SIMPLE, DecisionRule.RELAXED, DecisionRule.FOUR_STATES}
 

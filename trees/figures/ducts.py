@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from trees.figures.air import GAS_CONSTANT_AIR, SEA_LEVEL_PRESSURE_PA, ZERO_CELSIUS_K, air_pressure
 from trees.figures.registry import Detail, Details, Input, Output, figure
+from trees.language import _
 
 MOLAR_GAS_CONSTANT = 8.314462618
 LAMINAR_BELOW, TURBULENT_ABOVE = 2300.0, 4000.0
@@ -44,7 +45,7 @@ def haaland(reynolds: float, relative_roughness: float) -> float:
 def colebrook(reynolds: float, relative_roughness: float) -> float:
     """Darcy friction factor: 1/√f = −2·lg(ε/3.7D + 2.51/(Re·√f)), Re above 4000 (Colebrook-White, solved to 1e-12)."""
     inverse_root = haaland(reynolds, relative_roughness) ** -0.5
-    for _ in range(50):
+    for _try in range(50):
         better = -2.0 * math.log10(relative_roughness / 3.7 + 2.51 * inverse_root / reynolds)
         if abs(better - inverse_root) < 1e-12:
             break
@@ -152,11 +153,11 @@ def _tube(
 
 
 def _flow_remarks(flow: DuctFlow) -> tuple[str, ...]:
-    remarks = [f"Good to ±15 % at best (Reynolds number {flow.reynolds:.0f})."]
+    remarks = [_("Good to ±15 % at best (Reynolds number {n:.0f}).").format(n=flow.reynolds)]
     if LAMINAR_BELOW < flow.reynolds < TURBULENT_ABOVE:
-        remarks.append("The flow is between laminar and turbulent: twice or half the friction is possible here.")
+        remarks.append(_("The flow is between laminar and turbulent: twice or half the friction is possible here."))
     if flow.velocity_m_s > 20.0:
-        remarks.append("The gas is faster than 20 m/s: outside what these formulas were checked for.")
+        remarks.append(_("The gas is faster than 20 m/s: outside what these formulas were checked for."))
     return tuple(remarks)
 
 
@@ -164,9 +165,9 @@ def _loss_details(given: Mapping[str, float]) -> Details:
     flow = _tube(**given)
     return Details(
         (
-            Detail("Velocity", flow.velocity_m_s, "m/s"),
-            Detail("Loss of the straight length", flow.friction_pa, "Pa"),
-            Detail("Loss of bends and ends", flow.minor_pa, "Pa"),
+            Detail(_("Velocity"), flow.velocity_m_s, "m/s"),
+            Detail(_("Loss of the straight length"), flow.friction_pa, "Pa"),
+            Detail(_("Loss of bends and ends"), flow.minor_pa, "Pa"),
         ),
         _flow_remarks(flow),
     )
@@ -280,8 +281,8 @@ def _share_details(given: Mapping[str, float]) -> Details:
     flow = _tube(**tube, ends_k=ENDS_K + extra_k)
     return Details(
         (
-            Detail("Pressure loss", flow.total_pa, "Pa"),
-            Detail("Equivalent length", duct_equivalent_length(**tube, extra_k=extra_k), "m"),
+            Detail(_("Pressure loss"), flow.total_pa, "Pa"),
+            Detail(_("Equivalent length"), duct_equivalent_length(**tube, extra_k=extra_k), "m"),
         ),
         (_share_sentence(duct_share_of_limit(**given)), *_flow_remarks(flow)),
     )
@@ -289,10 +290,10 @@ def _share_details(given: Mapping[str, float]) -> Details:
 
 def _share_sentence(share: float) -> str:
     if share > 1.15:
-        return "The tube loses more than the longest one that the unit allows: shorten it or take out bends."
+        return _("The tube loses more than the longest one that the unit allows: shorten it or take out bends.")
     if share < 0.85:
-        return "The tube is within what the unit allows."
-    return (
+        return _("The tube is within what the unit allows.")
+    return _(
         "Too close to call with ±15 %: count lengths and bends against the unit's manual, "
         "and measure CO2 at full output."
     )

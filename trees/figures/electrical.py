@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 from trees.errors import OutOfRangeError
 from trees.figures.registry import Detail, Details, Input, Output, figure
+from trees.language import _
 
 COPPER_CONDUCTIVITY_M_PER_OHM_MM2 = 58.0
 """Annealed copper at 20 °C: 1/58 Ω·mm²/m (IEC 60028:1925)."""
@@ -50,19 +51,25 @@ def supply_drop(source_v: float, load_v: float) -> float:
     drop_v = source_v - load_v
     if drop_v < -0.5:
         raise OutOfRangeError(
-            "The voltage at the unit is higher than at the battery: the two readings are swapped, "
-            "or were taken at different moments."
+            _(
+                "The voltage at the unit is higher than at the battery: the two readings are swapped, "
+                "or were taken at different moments."
+            )
         )
     return drop_v
 
 
 def _cable_details(given: Mapping[str, float]) -> Details:
     drop_v, area_mm2 = cable_drop(**given), given["area_mm2"]
-    values = [Detail(f"Share of {system:.0f} V", drop_v / system, "1") for system in (12.0, 24.0)]
+    values = [
+        Detail(_("Share of {system:.0f} V").format(system=system), drop_v / system, "1") for system in (12.0, 24.0)
+    ]
     if (largest := largest_resistance_ohm_km(area_mm2)) is not None:
         factor = largest / 1000.0 * COPPER_CONDUCTIVITY_M_PER_OHM_MM2 * area_mm2
-        values.insert(0, Detail("With a cable that just meets IEC 60228 class 5", drop_v * factor, "V"))
-    return Details(tuple(values), ("Allowed on boats: 3 % in vital circuits (ISO 10133), 10 % in others (practice).",))
+        values.insert(0, Detail(_("With a cable that just meets IEC 60228 class 5"), drop_v * factor, "V"))
+    return Details(
+        tuple(values), (_("Allowed on boats: 3 % in vital circuits (ISO 10133), 10 % in others (practice)."),)
+    )
 
 
 @figure(
@@ -136,7 +143,7 @@ def area_of_circular_mils_mm2(mils: float) -> float:
 def awg_diameter_mm(awg: float) -> float:
     """Diameter in mm of American wire gauge n: d = 0.127·92^((36 − n)/39) (ASTM B258); 2/0 is −1, 4/0 is −3."""
     if not -3 <= awg <= 40:
-        raise OutOfRangeError("Wire sizes run from 4/0 (typed 4/0) to 40 AWG.")
+        raise OutOfRangeError(_("Wire sizes run from 4/0 (typed 4/0) to 40 AWG."))
     return float(0.127 * 92.0 ** ((36.0 - awg) / 39.0))
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from trees.errors import OutOfRangeError
 from trees.figures.combustion import CO2, DIESEL, DIESEL_LHV_MJ_KG, O2, stoichiometry
 from trees.figures.registry import Detail, Details, Input, Output, figure
+from trees.language import N_, _
 
 SIEGERT_A2, SIEGERT_A1, SIEGERT_B = 0.68, 0.50, 0.007
 """Constants for heating oil EL and vegetable-oil methyl ester; A1 from memory."""
@@ -38,7 +39,7 @@ LIMITS_GAS = ExhaustLimits(0.1, 200.0, 100.0, 1.0, 0.2)
 # Directive 2001/56/EC Annex VI; that UN Regulation 122 carries the same table is from memory.
 CO_LIMIT_PPM = LIMITS_LIQUID.co_pct * 10_000.0
 
-_BOTH_MEANINGS = (
+_BOTH_MEANINGS = N_(
     "“Undiluted” has two meanings. The limit of 1000 ppm for vehicle heaters is for the reading as measured, "
     "with no ambient air mixed in. The heating trade means CO referred to 0 % O2, which is this number."
 )
@@ -46,7 +47,9 @@ _BOTH_MEANINGS = (
 
 def _check_hotter(flue_c: float, air_c: float) -> None:
     if flue_c <= air_c:
-        raise OutOfRangeError("The exhaust is not hotter than the air: the two readings are swapped, or nothing burns.")
+        raise OutOfRangeError(
+            _("The exhaust is not hotter than the air: the two readings are swapped, or nothing burns.")
+        )
 
 
 @figure(
@@ -104,7 +107,7 @@ def combustion_efficiency(flue_c: float, air_c: float, o2_pct: float, co_ppm: fl
 
 
 def _undiluted_details(given: Mapping[str, float]) -> Details:
-    return Details((Detail("As measured, to compare with 1000 ppm", given["co_ppm"], "ppm"),), (_BOTH_MEANINGS,))
+    return Details((Detail(_("As measured, to compare with 1000 ppm"), given["co_ppm"], "ppm"),), (_(_BOTH_MEANINGS),))
 
 
 @figure(

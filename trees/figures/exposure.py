@@ -8,11 +8,12 @@ from collections.abc import Mapping
 from trees.errors import FigureError
 from trees.figures.air import SEA_LEVEL_PRESSURE_PA, ZERO_CELSIUS_K
 from trees.figures.registry import Detail, Details, Input, Output, figure
+from trees.language import N_, _
 
 CO_KG_PER_KMOL = 28.010
 MOLAR_GAS_CONSTANT = 8.314462618
 
-CAUTION = (
+CAUTION = N_(
     "CO where people breathe is an emergency, not a reading: everybody out, open up, switch the unit off from outside "
     "if you can, call for help. No number here says how long it is safe to stay."
 )
@@ -36,13 +37,13 @@ ALARM_THRESHOLDS_MIN: dict[int, tuple[float | None, float | None]] = {
 """EN 50291-1: ppm → (must not alarm before, must alarm before), min. An alarm is no meter."""
 
 EFFECTS = (
-    (200.0, "light headache in 2–3 h"),
-    (400.0, "headache in the forehead in 1–2 h; one version: life-threatening after 3 h"),
-    (800.0, "dizziness, nausea, twitching limbs in 45 min; unconscious within 2 h"),
-    (1600.0, "headache, dizziness, nausea in 20 min; death within 2 h, one version 1 h"),
-    (3200.0, "the same in 5–10 min; death within 30 min"),
-    (6400.0, "the same in 1–2 min; death in 10–15 min"),
-    (12800.0, "death in 1–3 min"),
+    (200.0, N_("light headache in 2–3 h")),
+    (400.0, N_("headache in the forehead in 1–2 h; one version: life-threatening after 3 h")),
+    (800.0, N_("dizziness, nausea, twitching limbs in 45 min; unconscious within 2 h")),
+    (1600.0, N_("headache, dizziness, nausea in 20 min; death within 2 h, one version 1 h")),
+    (3200.0, N_("the same in 5–10 min; death within 30 min")),
+    (6400.0, N_("the same in 1–2 min; death in 10–15 min")),
+    (12800.0, N_("death in 1–3 min")),
 )
 """Widely reprinted table (five copies, own words), by ppm: a warning, never a table of safe times."""
 
@@ -75,19 +76,21 @@ def guideline_mg_m3(averaging_min: float) -> float:
         if averaging_min <= minutes:
             return limit
     raise FigureError(
-        "The guideline of WHO Europe 2000 ends at 8 h; for a day WHO asks for 4 mg/m³ since 2021 (memory)."
+        _("The guideline of WHO Europe 2000 ends at 8 h; for a day WHO asks for 4 mg/m³ since 2021 (memory).")
     )
 
 
 def _guideline_details(given: Mapping[str, float]) -> Details:
     effects = [text for level, text in EFFECTS if given["co_ppm"] >= level]
-    remarks = (CAUTION, f"Widely reprinted warning for such a reading: {effects[-1]}.") if effects else (CAUTION,)
+    remarks = [_(CAUTION)]
+    if effects:
+        remarks.append(_("Widely reprinted warning for such a reading: {effect}.").format(effect=_(effects[-1])))
     return Details(
         (
-            Detail("CO by mass at 20 °C", co_mass_concentration(given["co_ppm"], 20.0), "mg/m³"),
-            Detail("Guideline", guideline_mg_m3(given["averaging_min"]), "mg/m³"),
+            Detail(_("CO by mass at 20 °C"), co_mass_concentration(given["co_ppm"], 20.0), "mg/m³"),
+            Detail(_("Guideline"), guideline_mg_m3(given["averaging_min"]), "mg/m³"),
         ),
-        remarks,
+        tuple(remarks),
     )
 
 
@@ -113,9 +116,9 @@ def co_share_of_guideline(co_ppm: float, averaging_min: float) -> float:
 
 def _buildup_details(given: Mapping[str, float]) -> Details:
     if given["air_m3_h"] == 0:
-        return Details((), ("Without fresh air it rises for as long as it leaks.", CAUTION))
+        return Details((), (_("Without fresh air it rises for as long as it leaks."), _(CAUTION)))
     steady_ppm = given["co_source_l_h"] / 1000.0 / given["air_m3_h"] * 1e6
-    return Details((Detail("If it goes on for long", min(1e6, steady_ppm), "ppm"),), (CAUTION,))
+    return Details((Detail(_("If it goes on for long"), min(1e6, steady_ppm), "ppm"),), (_(CAUTION),))
 
 
 @figure(

@@ -7,6 +7,7 @@ import math
 from trees.errors import OutOfRangeError
 from trees.figures.combustion import DIESEL_LHV_MJ_KG, FuelSplit
 from trees.figures.registry import Input, Output, figure
+from trees.language import _
 
 DIESEL_DENSITY_KG_M3 = 832.0
 """Middle of EN 590's 820 to 845 kg/m³ at 15 °C."""
@@ -89,7 +90,7 @@ def dose_from_strokes(volume_ml: float, strokes: float, frequency_hz: float) -> 
     """Dose in ml per 100 s from counted strokes: V = (V/n)·f·100 s, V ml, f Hz (definition)."""
     stroke_ml = volume_ml / strokes
     if stroke_ml > 0.2:
-        raise OutOfRangeError("More than 0.2 ml a stroke: no dosing pump of this kind delivers that; count again.")
+        raise OutOfRangeError(_("More than 0.2 ml a stroke: no dosing pump of this kind delivers that; count again."))
     return stroke_ml * frequency_hz * 100.0
 
 

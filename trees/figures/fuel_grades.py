@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from trees.errors import FigureError
+from trees.language import _
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +71,9 @@ def cfpp_max_c(grade: str) -> float:
     try:
         return CFPP_MAX_C[grade.strip().upper()]
     except KeyError:
-        raise FigureError(f"There is no class {grade!r}: EN 590 knows A to F, and 0 to 4 for the arctic.") from None
+        raise FigureError(
+            _("There is no class {grade!r}: EN 590 knows A to F, and 0 to 4 for the arctic.").format(grade=grade)
+        ) from None
 
 
 def german_season_cfpp_c(month: int, day: int) -> float:

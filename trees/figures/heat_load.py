@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from trees.errors import OutOfRangeError
 from trees.figures.registry import Detail, Details, Input, Output, figure
+from trees.language import _
 
 SURFACE_OUT = 0.04
 """External surface resistance in m²·K/W (ISO 6946); smaller on a moving vehicle."""
@@ -131,7 +132,7 @@ def heat_load(loss_w_k: float, inside_c: float, outside_c: float) -> float:
 def run_verdict(load_w: float, lowest_w: float, full_w: float) -> str:
     """Say how a unit carries a load: `cycling` below its lowest output, `modulating`, `insufficient` above full."""
     if lowest_w >= full_w:
-        raise OutOfRangeError("The lowest output is not below full output.")
+        raise OutOfRangeError(_("The lowest output is not below full output."))
     if load_w < lowest_w:
         return "cycling"
     return "insufficient" if load_w > full_w else "modulating"
@@ -196,11 +197,11 @@ def _size_details(given: Mapping[str, float]) -> Details:
     coldest = heat_load(loss_w_k, inside_c, given["coldest_c"])
     return Details(
         (
-            Detail("Load on a usual day", usual, "W"),
-            Detail("Load on the coldest day", coldest, "W"),
-            Detail("Cycles when warmer outside than", cycles_above(loss_w_k, inside_c, lowest_w), "°C"),
-            Detail("Too small when colder outside than", fails_below(loss_w_k, inside_c, full_w), "°C"),
-            Detail("Share of time without flame on a usual day", idle_share(usual, lowest_w), "1"),
+            Detail(_("Load on a usual day"), usual, "W"),
+            Detail(_("Load on the coldest day"), coldest, "W"),
+            Detail(_("Cycles when warmer outside than"), cycles_above(loss_w_k, inside_c, lowest_w), "°C"),
+            Detail(_("Too small when colder outside than"), fails_below(loss_w_k, inside_c, full_w), "°C"),
+            Detail(_("Share of time without flame on a usual day"), idle_share(usual, lowest_w), "1"),
         ),
         size_advice(usual, coldest, lowest_w, full_w),
     )
@@ -210,25 +211,25 @@ def size_advice(usual_w: float, coldest_w: float, lowest_w: float, full_w: float
     """Advise a smaller or a larger unit from the loads of a usual and of the coldest day; W. Sentences for a person."""
     usual, coldest = run_verdict(usual_w, lowest_w, full_w), run_verdict(coldest_w, lowest_w, full_w)
     if usual == "insufficient":
-        return ("Too small even for a usual day: a larger unit, or better insulation.",)
+        return (_("Too small even for a usual day: a larger unit, or better insulation."),)
     if coldest == "insufficient":
-        extra = (
-            " Yet on usual days it cycles: insulate first, then look at the size again." if usual == "cycling" else ""
-        )
-        return (f"Too small for the coldest day: a larger unit or better insulation.{extra}",)
+        small = _("Too small for the coldest day: a larger unit or better insulation.")
+        yet = _("Yet on usual days it cycles: insulate first, then look at the size again.")
+        return (f"{small} {yet}" if usual == "cycling" else small,)
     if usual != "cycling":
-        return ("The size fits: on a usual day the unit runs between its lowest and its full output.",)
+        return (_("The size fits: on a usual day the unit runs between its lowest and its full output."),)
     wanted_w = max(1.2 * coldest_w, 500.0)
-    habit = (
+    large = _("Too large for a usual day: it cycles.")
+    habit = _(
         "Until then: a run at full output each week with the space aired, and switch it off instead of letting it idle."
     )
     if wanted_w > 0.85 * full_w:
-        step = (
+        step = _(
             "The coldest day needs this size: a unit with a smaller lowest step would fit better, or more insulation."
         )
-        return (f"Too large for a usual day: it cycles. {step}", habit)
-    smaller = f"A smaller unit fits better: about {wanted_w:.0f} W do for the coldest day with a fifth in hand."
-    return (f"Too large for a usual day: it cycles. {smaller}", habit)
+        return (f"{large} {step}", habit)
+    smaller = _("A smaller unit fits better: about {watts:.0f} W do for the coldest day with a fifth in hand.")
+    return (f"{large} {smaller.format(watts=wanted_w)}", habit)
 
 
 @figure(
@@ -258,7 +259,7 @@ def unit_size(
     """Load of a usual day over the lowest output: H·(t_i − t_usual)/P_min; W/K, °C, W; ±25 %."""
     if coldest_c > usual_c or lowest_w >= full_w:
         raise OutOfRangeError(
-            "The coldest day must not be warmer than a usual one, nor the lowest output reach full output."
+            _("The coldest day must not be warmer than a usual one, nor the lowest output reach full output.")
         )
     return heat_load(loss_w_k, inside_c, usual_c) / lowest_w
 
@@ -292,11 +293,11 @@ def warm_up_time(
     OutOfRangeError where the output never reaches the end temperature.
     """
     if end_c < start_c:
-        raise OutOfRangeError("The temperature to reach lies below the one at the start.")
+        raise OutOfRangeError(_("The temperature to reach lies below the one at the start."))
     left_at_end = output_w - loss_w_k * (end_c - outside_c)
     if left_at_end <= 0:
         raise OutOfRangeError(
-            "The output never reaches this temperature: the losses are as large as the output before."
+            _("The output never reaches this temperature: the losses are as large as the output before.")
         )
     left_at_start = output_w - loss_w_k * (start_c - outside_c)
     return capacity_kj_k * 1000.0 / loss_w_k * math.log(left_at_start / left_at_end) / 60.0

@@ -11,6 +11,7 @@ from trees.figures.air import SEA_LEVEL_TEMPERATURE_K as SEA_LEVEL_K
 from trees.figures.combustion import CO2, co2_from_excess_air, excess_air_from_co2
 from trees.figures.fuel import fuel_density
 from trees.figures.registry import Detail, Details, Input, Output, figure
+from trees.language import _
 
 MASS_BALANCE = "mass balance of a constant-volume blower; density of ISO 2533:1975"
 SET_EXCESS_AIR = Input("1", "Excess air at the setting (sea level, 15 °C), from the unit's CO2", (1.0, 3.0))
@@ -62,8 +63,8 @@ def excess_air_expected(
 def _expected_details(given: Mapping[str, float]) -> Details:
     return Details(
         (
-            Detail("Excess air", excess_air_expected(**given), "1"),
-            Detail("CO2 at the setting", co2_from_excess_air(given["excess_air_set"]), "%"),
+            Detail(_("Excess air"), excess_air_expected(**given), "1"),
+            Detail(_("CO2 at the setting"), co2_from_excess_air(given["excess_air_set"]), "%"),
         )
     )
 
@@ -109,8 +110,10 @@ def co2_expected(
     )
     if excess < 1.0:
         raise OutOfRangeError(
-            f"With these figures the flame lacks air (excess air {excess:.2f}): it soots and makes CO, "
-            "and CO2 no longer tells the mixture."
+            _(
+                "With these figures the flame lacks air (excess air {excess:.2f}): it soots and makes CO, and CO2 no "
+                "longer tells the mixture."
+            ).format(excess=excess)
         )
     return co2_from_excess_air(min(excess, 4.0))
 
@@ -183,9 +186,9 @@ def _air_details(given: Mapping[str, float]) -> Details:
     with_dose = excess_air_expected(**{name: value for name, value in given.items() if name != "co2_pct"})
     return Details(
         (
-            Detail("Excess air measured", measured, "1"),
-            Detail("Excess air of a sound unit here", bare, "1"),
-            Detail("The same with the measured dose", with_dose, "1"),
+            Detail(_("Excess air measured"), measured, "1"),
+            Detail(_("Excess air of a sound unit here"), bare, "1"),
+            Detail(_("The same with the measured dose"), with_dose, "1"),
         ),
         (_mixture_sentence(bare, with_dose, measured), *_height_sentence(given["excess_air_set"], bare)),
     )
@@ -195,24 +198,27 @@ def _mixture_sentence(bare: float, with_dose: float, measured: float) -> str:
     rest_pct = (measured / with_dose - 1.0) * 100.0
     if abs(rest_pct) <= 5.0:
         if abs(with_dose / bare - 1.0) <= 0.05:
-            return "The mixture is what height and temperature make of the setting: neither dose nor air is off."
-        return "The dose explains the mixture; the air is as it should be. Mend the dose and measure again."
+            return _("The mixture is what height and temperature make of the setting: neither dose nor air is off.")
+        return _("The dose explains the mixture; the air is as it should be. Mend the dose and measure again.")
     side = (
-        "too little air"
+        _("too little air")
         if rest_pct < 0
-        else "more air than the blower gives, mostly false air in the probe or at a joint"
+        else _("more air than the blower gives, mostly false air in the probe or at a joint")
     )
     if abs(measured / bare - 1.0) <= 0.05:
-        return f"Dose and air are both off and hide each other: behind the dose there is {side}."
-    dose = "The dose explains a part of it" if abs(with_dose / bare - 1.0) > 0.05 else "The dose does not explain it"
-    return f"{dose}; what is left is {side} ({rest_pct:+.0f} %): intake, exhaust, blower, burner insert."
+        return _("Dose and air are both off and hide each other: behind the dose there is {side}.").format(side=side)
+    apart = abs(with_dose / bare - 1.0) > 0.05
+    dose = _("The dose explains a part of it") if apart else _("The dose does not explain it")
+    return _("{dose}; what is left is {side} ({rest:+.0f} %): intake, exhaust, blower, burner insert.").format(
+        dose=dose, side=side, rest=rest_pct
+    )
 
 
 def _height_sentence(excess_air_set: float, bare: float) -> tuple[str, ...]:
     if bare >= 0.9 * excess_air_set:
         return ()
     lost = (1.0 - bare / excess_air_set) * 100.0
-    return (f"Height and temperature alone take {lost:.0f} % of the air.",)
+    return (_("Height and temperature alone take {lost:.0f} % of the air.").format(lost=lost),)
 
 
 @figure(
@@ -258,8 +264,11 @@ def air_change(
 def _angle_details(given: Mapping[str, float]) -> Details:
     after = excess_air_after_dose(given["excess_air"], dose_change_from_angle(**given))
     return Details(
-        (Detail("Excess air that follows", after, "1"), Detail("CO2 that follows", co2_from_excess_air(after), "%")),
-        ("An estimate without a source: only catching and measuring the fuel tells the dose.",),
+        (
+            Detail(_("Excess air that follows"), after, "1"),
+            Detail(_("CO2 that follows"), co2_from_excess_air(after), "%"),
+        ),
+        (_("An estimate without a source: only catching and measuring the fuel tells the dose."),),
     )
 
 

@@ -18,7 +18,7 @@ from typing import Literal, ParamSpec
 
 from trees.errors import FigureError, OutOfRangeError
 from trees.figures.plain import plain_number
-from trees.language import _
+from trees.language import N_, OWN, Said, _, listed_or, spoken
 
 Status = Literal["published", "library", "memory", "practice"]
 """How well a formula is backed: retrieved from a published source; agreed with an independent library, or a pure
@@ -41,6 +41,29 @@ FIELDS = (
     "exposure",
 )
 """The modules that hold figures, one for each field of the trade, in the order of the reference page."""
+
+FIELD_NAMES = Said(
+    {
+        "air": N_("air"),
+        "combustion": N_("combustion"),
+        "fuel": N_("fuel"),
+        "mixture": N_("mixture"),
+        "exhaust": N_("exhaust"),
+        "ducts": N_("ducts"),
+        "heat_load": N_("heat load"),
+        "heat_transport": N_("heat transport"),
+        "run_hours": N_("run hours"),
+        "electrical": N_("electrical"),
+        "supply": N_("supply"),
+        "sensors": N_("sensors"),
+        "conformity": N_("conformity"),
+        "exposure": N_("exposure"),
+    }
+)
+"""Each field as it is said."""
+STATUS_NAMES = Said(
+    {"published": N_("published"), "library": N_("library"), "memory": N_("memory"), "practice": N_("practice")}
+)
 
 P = ParamSpec("P")
 
@@ -203,13 +226,13 @@ def _label(name: str) -> str:
 def _refuse_outside(title: str, field: Input, value: float) -> None:
     low, high = field.range
     if not isinstance(value, int | float) or not math.isfinite(value):
-        raise FigureError(_("{title}: {label} is not a finite number.").format(title=title, label=field.label))
+        raise FigureError(_("{title}: {label} is not a finite number.").format(title=_(title), label=_(field.label)))
     if not low <= value <= high:
         unit = "" if field.unit == "1" else f" {field.unit}"
         raise OutOfRangeError(
             _("{title}: {label} is {value}{unit}; the formula holds from {low} to {high}{unit}.").format(
-                title=title,
-                label=field.label,
+                title=_(title),
+                label=_(field.label),
                 value=plain_number(value),
                 unit=unit,
                 low=plain_number(low),
@@ -218,14 +241,32 @@ def _refuse_outside(title: str, field: Input, value: float) -> None:
         )
 
 
-@functools.cache
 def registry() -> Mapping[str, FigureInfo]:
-    """Return all figures by name, in the order of the fields."""
+    """Return all figures by name, in the order of the fields, their texts in the language that is spoken."""
+    return _registry(spoken())
+
+
+@functools.cache
+def _registry(language: str) -> Mapping[str, FigureInfo]:
     for field in FIELDS:
         importlib.import_module(f"trees.figures.{field}")
     order = {field: place for place, field in enumerate(FIELDS)}
     ranked = sorted(_REGISTERED.values(), key=lambda info: order.get(info.field, len(order)))
-    return MappingProxyType({info.name: info for info in ranked})
+    return MappingProxyType({info.name: info if language == OWN else _said(info) for info in ranked})
+
+
+def _said(info: FigureInfo) -> FigureInfo:
+    inputs = {
+        name: replace(field, meaning=_(field.meaning), label=_(field.label)) for name, field in info.inputs.items()
+    }
+    return replace(
+        info,
+        title=_(info.title),
+        meaning=_(info.meaning),
+        inputs=MappingProxyType(inputs),
+        result=replace(info.result, meaning=_(info.result.meaning)),
+        accuracy=_(info.accuracy),
+    )
 
 
 def figure_info(name: str) -> FigureInfo:
@@ -240,7 +281,7 @@ def figure_info(name: str) -> FigureInfo:
 
 def _nearest(name: str, names: Mapping[str, object]) -> str:
     near = difflib.get_close_matches(name, names, n=3, cutoff=0.5)
-    return _(" Did you mean {listed}?").format(listed=" or ".join(near)) if near else ""
+    return _(" Did you mean {listed}?").format(listed=listed_or(near)) if near else ""
 
 
 def checked_inputs(info: FigureInfo, values: Mapping[str, float]) -> dict[str, float]:

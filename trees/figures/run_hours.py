@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from trees.errors import OutOfRangeError
 from trees.figures.registry import Detail, Details, Input, Output, figure
+from trees.language import _
 
 _HOURS = (0.0, 200_000.0)
 LOW = Input("h", "Run hours at the lowest output step", _HOURS)
@@ -17,24 +18,26 @@ STARTS = Input("1", "Starts counted by the controller, also failed ones if it co
 def _total(low: float, medium: float, high: float) -> float:
     total = low + medium + high
     if total <= 0:
-        raise OutOfRangeError("The unit has no run hours yet: a share or a mean run can't be worked out.")
+        raise OutOfRangeError(_("The unit has no run hours yet: a share or a mean run can't be worked out."))
     return total
 
 
 def _profile(given: Mapping[str, float]) -> Details:
     low, medium, high, starts = given["low"], given["medium"], given["high"], given.get("starts", 0.0)
     total = _total(low, medium, high)
-    values = [Detail(f"Share at {name}", hours / total, "1")
-              for name, hours in (("lowest", low), ("steps between", medium), ("full output", high))]  # fmt: skip
+    steps = ((_("lowest"), low), (_("steps between"), medium), (_("full output"), high))
+    values = [Detail(_("Share at {name}").format(name=name), hours / total, "1") for name, hours in steps]
     remarks = []
     if starts > 0:
-        values.append(Detail("Starts for each run hour", starts / total, "1/h"))
+        values.append(Detail(_("Starts for each run hour"), starts / total, "1/h"))
         if starts > total:
-            remarks.append("More than one start in each run hour: short runs, each leaves residue (rule from memory).")
+            remarks.append(
+                _("More than one start in each run hour: short runs, each leaves residue (rule from memory).")
+            )
     if low / total > 0.5:
-        remarks.append("More than half at lowest: the burner stays too cool to clean itself (rule from memory).")
+        remarks.append(_("More than half at lowest: the burner stays too cool to clean itself (rule from memory)."))
     elif low / total < 0.3 and starts / total < 0.5:
-        remarks.append("Use does not explain soot or coke (rule from memory).")
+        remarks.append(_("Use does not explain soot or coke (rule from memory)."))
     return Details(tuple(values), tuple(remarks))
 
 
@@ -96,10 +99,10 @@ def _short_details(given: Mapping[str, float]) -> Details:
     wanted = given["weeks"] * given["weekly_h"]
     return Details(
         (
-            Detail("Hours at full output that keep a burner clean", wanted, "h"),
-            Detail("Share of them that it ran", given["high"] / wanted, "1"),
+            Detail(_("Hours at full output that keep a burner clean"), wanted, "h"),
+            Detail(_("Share of them that it ran"), given["high"] / wanted, "1"),
         ),
-        ("An hour a week at full output, with the space aired, is common practice without a source.",),
+        (_("An hour a week at full output, with the space aired, is common practice without a source."),),
     )
 
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 
 from trees.errors import OutOfRangeError
 from trees.figures.registry import Detail, Details, Input, Output, figure
+from trees.language import _
 
 PT_A, PT_B, PT_C = 3.9083e-3, -5.775e-7, -4.183e-12
 """Callendar-Van Dusen coefficients of IEC 60751."""
@@ -42,7 +43,9 @@ def _pt_ratio(temperature_c: float) -> float:
 
 
 def _pt_details(given: Mapping[str, float]) -> Details:
-    return Details((Detail("Tolerance of a class B sensor there", pt_tolerance_k(pt_temperature(**given), "B"), "K"),))
+    return Details(
+        (Detail(_("Tolerance of a class B sensor there"), pt_tolerance_k(pt_temperature(**given), "B"), "K"),)
+    )
 
 
 @figure(
@@ -61,7 +64,7 @@ def pt_temperature(resistance_ohm: float, r0_ohm: float = 1000.0) -> float:
     """Temperature in °C of a platinum sensor, the inverse of `pt_resistance`; Ω, −200 to 850 °C (IEC 60751)."""
     ratio = resistance_ohm / r0_ohm
     if not _pt_ratio(-200.0) <= ratio <= _pt_ratio(850.0):
-        raise OutOfRangeError("No platinum sensor of this kind has this resistance between −200 and 850 °C.")
+        raise OutOfRangeError(_("No platinum sensor of this kind has this resistance between −200 and 850 °C."))
     if ratio >= 1.0:
         return (-PT_A + math.sqrt(PT_A**2 - 4.0 * PT_B * (1.0 - ratio))) / (2.0 * PT_B)
     return _bisect(lambda t: _pt_ratio(t) - ratio, -200.0, 0.0)
@@ -97,7 +100,7 @@ def ntc_temperature(resistance_ohm: float, r25_ohm: float = 10_000.0, beta_k: fl
     inverse = 1.0 / (25.0 + KELVIN) + math.log(resistance_ohm / r25_ohm) / beta_k
     if inverse < 1.0 / (300.0 + KELVIN) or inverse > 1.0 / (KELVIN - 60.0):
         raise OutOfRangeError(
-            "No NTC sensor of this kind has this resistance between −60 and 300 °C: open, shorted, or another."
+            _("No NTC sensor of this kind has this resistance between −60 and 300 °C: open, shorted, or another.")
         )
     return 1.0 / inverse - KELVIN
 
@@ -121,7 +124,7 @@ def ntc_temperature(resistance_ohm: float, r25_ohm: float = 10_000.0, beta_k: fl
 def ntc_beta(resistance_1_ohm: float, temperature_1_c: float, resistance_2_ohm: float, temperature_2_c: float) -> float:
     """β in K from two readings: ln(R1/R2)/(1/T1 − 1/T2); Ω, °C at least 5 K apart (IEC 60539)."""
     if abs(temperature_1_c - temperature_2_c) < 5.0:
-        raise OutOfRangeError("The two temperatures must be at least 5 K apart.")
+        raise OutOfRangeError(_("The two temperatures must be at least 5 K apart."))
     apart = 1.0 / (temperature_1_c + KELVIN) - 1.0 / (temperature_2_c + KELVIN)
     return math.log(resistance_1_ohm / resistance_2_ohm) / apart
 
@@ -193,7 +196,9 @@ def thermocouple_temperature(emf_mv: float, cold_end_c: float) -> float:
     emf = emf_mv + thermocouple_emf(cold_end_c)
     low, high = _K_C
     if not thermocouple_emf(low) <= emf <= thermocouple_emf(high):
-        raise OutOfRangeError("Type K gives no such voltage between −200 and 1372 °C: swapped wires, or another type.")
+        raise OutOfRangeError(
+            _("Type K gives no such voltage between −200 and 1372 °C: swapped wires, or another type.")
+        )
     return _bisect(lambda t: thermocouple_emf(t) - emf, low, high)
 
 

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from trees.errors import OutOfRangeError
 from trees.figures.electrical import cable_drop
 from trees.figures.registry import Detail, Details, Input, Output, figure
+from trees.language import _
 
 _VOLTS = (0.0, 60.0)
 BATTERY_TABLE = (
@@ -43,8 +44,8 @@ def acid_freezing_c(charge_pct: float) -> float:
 
 def _charge_details(given: Mapping[str, float]) -> Details:
     return Details(
-        (Detail("Acid freezes at", acid_freezing_c(battery_charge(**given)), "°C"),),
-        ("A rested voltage tells the charge, not the health: a worn battery rests high and sags under glow load.",),
+        (Detail(_("Acid freezes at"), acid_freezing_c(battery_charge(**given)), "°C"),),
+        (_("A rested voltage tells the charge, not the health: a worn battery rests high and sags under glow load."),),
     )
 
 
@@ -64,12 +65,14 @@ def _charge_details(given: Mapping[str, float]) -> Details:
 def battery_charge(rested_v: float, system_v: float = 12.0) -> float:
     """State of charge in % from the rested voltage of a flooded 12 or 24 V battery (BCI-type table); ±15 %."""
     if system_v not in {12.0, 24.0}:
-        raise OutOfRangeError("A battery system here is 12 or 24 V.")
+        raise OutOfRangeError(_("A battery system here is 12 or 24 V."))
     cell_v = rested_v * 12.0 / system_v
     if not 6.0 <= cell_v <= 13.2:
         raise OutOfRangeError(
-            "That is no rested battery of this system: it is being charged, has just been charged, "
-            "or the system is another."
+            _(
+                "That is no rested battery of this system: it is being charged, has just been charged, "
+                "or the system is another."
+            )
         )
     return _interpolate(max(BATTERY_TABLE[0][1], min(cell_v, BATTERY_TABLE[-1][1])), 1, 0)
 
@@ -92,7 +95,7 @@ def battery_charge(rested_v: float, system_v: float = 12.0) -> float:
 def battery_sag(rested_v: float, source_v: float) -> float:
     """Sag of the battery in V under load: rested less loaded (definition); a rise of more than 0.5 V is an error."""
     if source_v - rested_v > 0.5:
-        raise OutOfRangeError("The battery can't rise under load: it is being charged, or the readings are swapped.")
+        raise OutOfRangeError(_("The battery can't rise under load: it is being charged, or the readings are swapped."))
     return rested_v - source_v
 
 
@@ -100,28 +103,29 @@ def _joint_details(given: Mapping[str, float]) -> Details:
     source_v, rested_v = given["source_v"], given["rested_v"]
     cable_v = cable_drop(given["length_m"], given["current_a"], given["area_mm2"])
     values = [
-        Detail("Between battery and unit", source_v - given["load_v"], "V"),
-        Detail("In the copper of the cable", cable_v, "V"),
+        Detail(_("Between battery and unit"), source_v - given["load_v"], "V"),
+        Detail(_("In the copper of the cable"), cable_v, "V"),
     ]
     parts = {"the cable itself": cable_v, "joints, fuse and earth": joint_drop(**given)}
     if rested_v > 0:
         parts["the battery"] = battery_sag(rested_v, source_v)
-        values.append(Detail("In the battery", parts["the battery"], "V"))
+        values.append(Detail(_("In the battery"), parts["the battery"], "V"))
     return Details(tuple(values), (_where(parts),))
 
 
 def _where(parts: dict[str, float]) -> str:
     place, most = max(parts.items(), key=lambda item: item[1])
     if most < 0.3:
-        return "No part of the supply loses much: the volts are not the trouble, at this current."
+        return _("No part of the supply loses much: the volts are not the trouble, at this current.")
     advice = {
-        "the cable itself": "lay a larger cable, or a shorter one",
-        "joints, fuse and earth": (
-            "measure across each joint, fuse holder and earth point under load, and mend the one that shows volts"
+        "the cable itself": _("Most is lost in the cable itself: lay a larger cable, or a shorter one."),
+        "joints, fuse and earth": _(
+            "Most is lost in joints, fuse and earth: measure across each joint, fuse holder and earth point under "
+            "load, and mend the one that shows volts."
         ),
-        "the battery": "charge it, and test it under load",
+        "the battery": _("Most is lost in the battery: charge it, and test it under load."),
     }
-    return f"Most is lost in {place}: {advice[place]}."
+    return advice[place]
 
 
 @figure(
@@ -157,7 +161,7 @@ def joint_drop(
     `rested_v` is for the sag that is told beside it. A small negative number is error of area and meter.
     """
     if load_v - source_v > 0.5:
-        raise OutOfRangeError("The voltage at the unit is higher than at the battery: the two readings are swapped.")
+        raise OutOfRangeError(_("The voltage at the unit is higher than at the battery: the two readings are swapped."))
     return source_v - load_v - cable_drop(length_m, current_a, area_mm2)
 
 

@@ -12,6 +12,7 @@ import unicodedata
 from typing import TYPE_CHECKING
 
 from trees.errors import ReadingError
+from trees.language import N_, OWN, _, spoken
 
 if TYPE_CHECKING:
     import pint
@@ -148,6 +149,44 @@ def dimension_of(unit: str) -> str:
     return _dimension_by_pint(name)
 
 
+_SAID = (
+    N_("number"),
+    N_("temperature"),
+    N_("temperature difference"),
+    N_("voltage"),
+    N_("current"),
+    N_("resistance"),
+    N_("power"),
+    N_("energy"),
+    N_("charge"),
+    N_("length"),
+    N_("area"),
+    N_("volume"),
+    N_("time"),
+    N_("frequency"),
+    N_("pressure"),
+    N_("mass"),
+    N_("density"),
+    N_("volume flow"),
+    N_("mass flow"),
+    N_("speed"),
+    N_("heat per mass"),
+    N_("mass per heat"),
+    N_("heat per volume"),
+    N_("angle"),
+    N_("torque"),
+    N_("heat loss per kelvin"),
+    N_("U-value"),
+    N_("thermal conductivity"),
+    N_("thermal resistance"),
+    N_("heat capacity"),
+    N_("specific heat"),
+    N_("viscosity"),
+    N_("kinematic viscosity"),
+)
+"""What units measure, for languages that say it otherwise."""
+
+
 def same_dimension(one: str, other: str) -> bool:
     """Tell whether a number in one unit can be turned into the other; ReadingError for an unknown unit."""
     return dimension_of(one) == dimension_of(other)
@@ -160,7 +199,8 @@ def convert(value: float, unit: str, wanted: str) -> float:
         return float(value)
     have, want = dimension_of(source), dimension_of(target)
     if have != want:
-        raise ReadingError(f"{source} measures {a(have)}; {a(want)} {unit_phrase(target)} is wanted.")
+        told = _("{source} measures {have}; {want} {phrase} is wanted.")
+        raise ReadingError(told.format(source=source, have=a(have), want=a(want), phrase=unit_phrase(target)))
     quantity = _pint().Quantity(float(value), _pint_unit(source))
     # Twelve digits hide the binary dust of chained factors: 3 ft 4 in is 1016 mm.
     return float(f"{quantity.to(_pint_unit(target)).magnitude:.12g}")
@@ -169,13 +209,15 @@ def convert(value: float, unit: str, wanted: str) -> float:
 def a(dimension: str) -> str:
     """Put the article before a dimension: `a voltage`, `an area`."""
     if "[" in dimension:
-        return "something else"
+        return _("something else")
+    if spoken() != OWN:
+        return _(dimension)
     return f"{'an' if dimension[0] in 'aeio' else 'a'} {dimension}"
 
 
 def unit_phrase(unit: str) -> str:
     """Say `in mm`, or `without unit` for a plain number."""
-    return "without unit" if unit == "1" else f"in {unit}"
+    return _("without unit") if unit == "1" else _("in {unit}").format(unit=unit)
 
 
 def printable(text: str) -> str:
@@ -196,16 +238,17 @@ def _pint_unit(name: str) -> pint.Unit:
     """Let pint read a unit in our spelling; ReadingError if it can't."""
     if odd := _ODD_MEGA.match(name):
         small = "m" + odd.group(1)
-        raise ReadingError(f"`{name}` would be a million {odd.group(1)}; type {small} if that is what is meant.")
+        told = _("`{name}` would be a million {unit}; type {small} if that is what is meant.")
+        raise ReadingError(told.format(name=name, unit=odd.group(1), small=small))
     if not _UNIT_TEXT.fullmatch(name):
-        raise ReadingError(f"I don't know the unit `{printable(name)}`.")
+        raise ReadingError(_("I don't know the unit `{name}`.").format(name=printable(name)))
     spelt = re.sub(r"([A-Za-zµΩ])([²³])", lambda m: m.group(1) + ("**2" if m.group(2) == "²" else "**3"), name)
     spelt = spelt.replace("·", "*").replace("^", "**")
     spelt = re.sub(r"[A-Za-zµΩ°%‰_]+[0-9]?[A-Za-z]*", lambda m: _PINT_WORDS.get(m.group(), m.group()), spelt)
     try:
         return _pint().parse_units(spelt if name != "1" else "")
     except Exception as error:  # pint raises whatever its tokenizer and its own parser raise
-        raise ReadingError(f"I don't know the unit `{name}`.") from error
+        raise ReadingError(_("I don't know the unit `{name}`.").format(name=name)) from error
 
 
 @functools.cache

@@ -32,6 +32,7 @@ __all__ = [
     "convert",
     "dimension_of",
     "format_value",
+    "parse_one",
     "parse_reading",
     "parse_readings",
     "same_dimension",
@@ -82,6 +83,17 @@ def parse_reading(text: str, unit: str) -> Reading:
         value = read_number(plain.group(1), counts=wanted in _COUNT_UNITS)
         return Reading(value, unit, typed, wanted, (value,))
     return _parse_longer(line, typed, unit, wanted)
+
+
+def parse_one(text: str, unit: str) -> Reading:
+    """Read a field that takes one reading; several are refused, where their mean would pass unseen."""
+    reading = parse_reading(text, unit)
+    if len(reading.values) > 1:
+        told = printable(reading.typed)
+        raise ReadingError(
+            _("`{typed}` is {n} readings; one is wanted here.").format(typed=told, n=len(reading.values))
+        )
+    return reading
 
 
 def parse_readings(typed: Mapping[str, str], units: Mapping[str, str]) -> dict[str, Reading]:

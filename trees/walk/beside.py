@@ -14,7 +14,7 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
 from trees.book.words import WAITS_FOR
-from trees.errors import WalkError
+from trees.errors import SootlineError, WalkError
 from trees.language import N_, _
 from trees.walk.entries import Entry, EntryKind, number_of
 
@@ -86,6 +86,7 @@ class Beside:
     photos: tuple[Photo, ...] = ()
     figures: tuple[Noted, ...] = ()
     handover: tuple[Noted, ...] = ()
+    """Readings of a handover beside the steps: only a file from elsewhere brings them, ours are answers of a tree."""
     released_by: str = ""
     """The role that released the unit; empty until then, and again once the job was reopened or stopped."""
     emergency_card: int = 0
@@ -173,17 +174,6 @@ def tools(walk: Walk, missing: Iterable[str]) -> Walk:
     return _with(walk, "tools", {"missing": wanted})
 
 
-def fact(walk: Walk, check_id: str, given: Mapping[str, Any]) -> Walk:
-    """Keep an answer of the intake: `given` is as in an `answer` entry, such as {"answer": "low"}."""
-    check = walk.book.checks.get(check_id)
-    if check is None or not check.intake:
-        raise WalkError(_("The intake asks nothing named {check_id}.").format(check_id=check_id))
-    new = _with(walk, "fact", {"check": check_id, **given}, f"fact:{check_id}")
-    if not any(one.no == len(new.entries) for one in new.now.givens):
-        raise WalkError(_("That is no answer to this question of the intake."))
-    return new
-
-
 def remark(walk: Walk, text: str, visit: str | None = None) -> Walk:
     """Tell the author something about the present step, or the one of an earlier visit; also after the end."""
     if not text.strip():
@@ -210,14 +200,6 @@ def figure(walk: Walk, name: str, value: float, unit: str, inputs: Mapping[str, 
     return _with(walk, "figure", {"what": name, "value": value, "unit": unit, "inputs": dict(inputs)})
 
 
-def handover(walk: Walk, what: str, value: float, unit: str) -> Walk:
-    """Keep a reading taken at the handover beside the steps; it is no evidence of a cause."""
-    _refuse_endless(value)
-    if not what.strip():
-        raise WalkError(_("Say what was measured."))
-    return _with(walk, "handover", {"what": what.strip(), "value": value, "unit": unit})
-
-
 def wait(walk: Walk, for_what: str, due: str = "", text: str = "") -> Walk:
     """Let the job wait for one of WAITS_FOR until a day or moment (ISO 8601); an empty `for_what` ends the waiting."""
     if for_what and for_what not in WAITS_FOR:
@@ -238,7 +220,7 @@ def release(walk: Walk, role: str, text: str = "") -> Walk:
         raise WalkError(_("Say by what role the unit is released."))
     if walk.now.stopped is not None or walk.question.kind != "end" or walk.question.end != "released":
         raise WalkError(
-            _("Released stands at the end of the run after repair, behind its readings; the walk is not there.")
+            _("Released stands at the end of the run after repair, behind its readings; this job is not there.")
         )
     return _with(walk, "release", {"role": role.strip(), "text": text.strip()})
 
@@ -305,7 +287,7 @@ def told(entry: Entry) -> tuple[str, str] | None:
             )
             if what.startswith("timer "):
                 head = _("Timed: {what}").format(what=_(what.removeprefix("timer ")))
-            return head, f"{data.get('value')} {data.get('unit', '')}".strip()
+            return head, _measured(data)
         case "waiting":
             what = WAITS_FOR.get(str(data.get("for")), str(data.get("for") or ""))
             due = _(", until {due}").format(due=data["due"]) if data.get("due") else ""
@@ -329,6 +311,16 @@ def told(entry: Entry) -> tuple[str, str] | None:
             return _("Emergency card"), _("opened")
         case _:
             return None
+
+
+def _measured(data: Mapping[str, Any]) -> str:
+    from trees.figures.units import format_value
+
+    value, unit = number_of(data.get("value")), str(data.get("unit", ""))
+    try:
+        return format_value(value, unit)
+    except SootlineError:  # a unit that somebody brought in with a file
+        return f"{value:g} {unit}".strip()
 
 
 def _both(first: str, second: str) -> str:

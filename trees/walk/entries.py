@@ -16,7 +16,7 @@ from typing import Any, Literal, get_args
 EntryKind = Literal[
     "began",  # {words, tree, place, family, unit}: a unit and its complaint came in
     "unit",  # {serial, text}: what its plate says
-    "fact",  # {check, and as in an answer}: a question of the intake
+    "fact",  # {check, and as in an answer}: a question of the intake; only from elsewhere, ours are answers aside
     "tools",  # {missing}: tools of the book that are not at hand; all others are
     "taken_up",  # {seat, date}: somebody opened the job; another day or seat asks the gate again
     "place",  # {place}
@@ -38,7 +38,7 @@ EntryKind = Literal[
     "call_back",  # {reached, due, text}: the customer was called; reached ends the waiting
     "work",  # {text, fix, minutes, parts}: work done outside a tree's own steps
     "conclusion",  # {roots, contributing, consequences}: cause ids as the technician leaves them
-    "handover",  # {what, value, unit}: a reading of the handover beside the steps
+    "handover",  # {what, value, unit}: a reading of the handover beside the steps; only from elsewhere too
     "release",  # {role, text}: by whose role the unit is released
     "shares",  # {fingerprint, date}: counted shares that weighed the suspects when the job was closed
     "closed",  # {end, text}

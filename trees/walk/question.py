@@ -8,7 +8,7 @@ from typing import Literal
 
 from trees.book.model import Book, Caution, Check, Fix, GateQuestion
 from trees.book.tree import Tree
-from trees.book.words import UNKNOWN, WORK_ANSWERS, Place, going_on
+from trees.book.words import UNKNOWN, WORK_ANSWERS, Place, going_on, rated_name
 from trees.language import N_, Said, _, listed_or
 from trees.walk.answers import Given
 from trees.walk.judge import band_edges

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from trees.book.model import Book
-from trees.book.words import END_NAMES, NOT_DONE, PLACES_SHORT, UNKNOWN, WORK_ANSWERS
+from trees.book.words import END_NAMES, NOT_DONE, PLACES_SHORT, UNKNOWN, WORK_ANSWERS, rated_name
 from trees.language import _
 from trees.walk import beside
 from trees.walk.answers import Given
@@ -78,9 +78,7 @@ def _item(book: Book, no: int, entry: Entry, given: Given | None) -> tuple[str, 
     if entry.kind == "rated":
         told = _("not to be had") if data.get("unknown") else f"{data['value']:g} {data.get('unit', '')}".strip()
         by_hand = _("{told} (entered by hand)")
-        return _("From plate or manual: {name}").format(name=str(data["name"]).replace("_", " ")), by_hand.format(
-            told=told
-        )
+        return _("From plate or manual: {name}").format(name=rated_name(str(data["name"]))), by_hand.format(told=told)
     if entry.kind == "left_tree":
         check = book.checks.get(str(data.get("check")))
         return _("Left the tree for"), check.wording if check else str(data.get("check"))

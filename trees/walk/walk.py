@@ -170,7 +170,7 @@ class Walk:
 
     def readings(self, typed: Mapping[str, str], visit: str | None = None) -> Walk:
         """Enter several named readings; one left empty stays unknown, but not all of them."""
-        from trees.figures.units import parse_reading
+        from trees.figures.units import parse_one
 
         question = self._open_question(visit)
         if question.form != "readings" or question.check is None:
@@ -181,7 +181,7 @@ class Walk:
             text = typed.get(field.name, "").strip()
             if text:
                 try:
-                    parsed = parse_reading(text, field.unit)
+                    parsed = parse_one(text, field.unit)
                 except ReadingError as error:
                     raise ReadingError(f"{field.label or field.name}: {error}") from error
                 data[field.name] = {"value": parsed.value, "unit": field.unit, "typed": text}
@@ -315,7 +315,7 @@ class Walk:
         at_release = self.question.kind == "end" and self.question.end == "released"
         if end == "released" and not at_release:
             raise WalkError(
-                _("Released stands at the end of the run after repair, behind its readings; the walk is not there.")
+                _("Released stands at the end of the run after repair, behind its readings; this job is not there.")
             )
         if self.asks_root(end) and not text.strip():
             raise WalkError(self._root_missing())

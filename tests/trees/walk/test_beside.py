@@ -11,7 +11,7 @@ from small_book import small_book
 from trees.book.model import Book
 from trees.errors import WalkError
 from trees.walk import Entry, Walk, beside
-from trees.walk.entries import KINDS
+from trees.walk.entries import KINDS, EntryKind
 
 HASH = "0123456789abcdef" * 4
 
@@ -42,6 +42,11 @@ def at_release() -> Walk:
     return Walk(there, (Entry("began", {"words": "x", "tree": tree.id, "place": "bench"}), *entries))
 
 
+def brought(walk: Walk, kind: EntryKind, data: dict[str, object], visit: str = "") -> Walk:
+    """Return a walk with an entry as only a file from elsewhere brings it."""
+    return replace(walk, entries=(*walk.entries, Entry(kind, data, visit)))
+
+
 def closed(walk: Walk) -> Walk:
     return walk.close("to_workshop")
 
@@ -64,8 +69,8 @@ def test_tools_that_are_not_at_hand() -> None:
 
 
 def test_fact_of_the_intake_is_an_answer() -> None:
-    """An answer of the intake counts as one: it is known, it speaks of causes, and it can be taken back."""
-    walk = beside.fact(begun(), "habits", {"ticked": ["low"]})
+    """An answer of the intake that a file brings counts as one: known, it speaks of causes, it can be taken back."""
+    walk = brought(begun(), "fact", {"check": "habits", "ticked": ["low"]}, "fact:habits")
     given = walk.now.givens[-1]
     assert (given.subject, [a.id for a in given.chosen], given.visit) == ("habits", ["low"], "fact:habits")
     assert walk.now.known is not None
@@ -74,10 +79,8 @@ def test_fact_of_the_intake_is_an_answer() -> None:
     assert walk.trail[-1].answered == given.means
     back = walk.take_back(given.no)
     assert back.findings == begun().findings
-    again = beside.fact(walk, "habits", {"ticked": []})
+    again = brought(walk, "fact", {"check": "habits", "ticked": []}, "fact:habits")
     assert [s.why for s in again.now.struck] == ["changed"]
-    with pytest.raises(WalkError, match="asks nothing named smoke_after_start"):
-        beside.fact(walk, "smoke_after_start", {"answer": "short"})
 
 
 def test_waiting_and_the_call_that_ends_it() -> None:
@@ -127,17 +130,16 @@ def test_photo_is_a_path_and_a_hash() -> None:
 
 
 def test_numbers_beside_the_steps() -> None:
-    """A figure keeps what was typed for it, a handover reading what was measured; neither is evidence of a cause."""
+    """A figure keeps what was typed for it, a reading brought in what was measured; neither is evidence of a cause."""
     walk = beside.figure(begun(), "supply_drop", 1.5, "V", {"source_v": "12.4 V", "load_v": "10.9 V"})
-    walk = beside.handover(walk, "CO at the exhaust", 0.004, "%")
+    walk = brought(walk, "handover", {"what": "CO at the exhaust", "value": 0.004, "unit": "%"})
     (figure,), (reading,) = walk.now.beside.figures, walk.now.beside.handover
     assert (figure.what, figure.value, figure.unit, figure.inputs["load_v"]) == ("supply_drop", 1.5, "V", "10.9 V")
     assert (reading.what, reading.value, reading.unit) == ("CO at the exhaust", 0.004, "%")
     assert walk.findings == begun().findings
-    for add in (beside.figure(walk, "x", 1, "V", {}), beside.handover(walk, "x", 1, "V")):
-        assert add.now.travel == walk.now.travel
+    assert walk.now.travel == begun().now.travel
     with pytest.raises(WalkError, match="finite"):
-        beside.handover(walk, "x", float("nan"), "V")
+        beside.figure(walk, "x", float("nan"), "V", {})
 
 
 def test_release_stands_behind_the_handover() -> None:
@@ -164,9 +166,7 @@ def test_shares_in_force_and_the_card() -> None:
 REFUSED: tuple[Callable[[Walk], Walk], ...] = (
     lambda walk: beside.unit(walk, "A-1"),
     lambda walk: beside.tools(walk, ["multimeter"]),
-    lambda walk: beside.fact(walk, "habits", {"ticked": ["low"]}),
     lambda walk: beside.figure(walk, "x", 1, "V", {}),
-    lambda walk: beside.handover(walk, "x", 1, "V"),
     lambda walk: beside.wait(walk, "parts"),
     lambda walk: beside.call_back(walk, reached=True),
 )
@@ -188,7 +188,7 @@ def test_trail_says_every_kind() -> None:
         beside.remark(walk, "Say more"),
         beside.photo(walk, "/p.jpg", HASH),
         beside.figure(walk, "supply_drop", 1.5, "V", {}),
-        beside.handover(walk, "CO", 4.0, "ppm"),
+        brought(walk, "handover", {"what": "CO", "value": 4.0, "unit": "ppm"}),
         beside.wait(walk, "parts", "2026-02-01"),
         beside.call_back(walk, reached=False, due="2026-02-01"),
         beside.shares_in_force(walk, "abc", "2026-01-01"),
@@ -201,7 +201,7 @@ def test_trail_says_every_kind() -> None:
         ("Remark for the author", "Say more"),
         ("Photo", "/p.jpg"),
         ("Worked out: supply drop", "1.5 V"),
-        ("At handover: CO", "4.0 ppm"),
+        ("At handover: CO", "4 ppm"),
         ("Waits", "for parts, until 2026-02-01"),
         ("Called back", "not reached, again 2026-02-01"),
         ("Shares in force", "counted 2026-01-01, abc"),

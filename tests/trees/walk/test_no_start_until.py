@@ -10,6 +10,7 @@ from small_book import small_book
 from small_walk import TODAY
 
 from trees.walk import Walk
+from trees.walk.question import why_blocked
 from trees.walk.reasons import advice_of
 
 
@@ -44,6 +45,23 @@ def test_the_repair_lifts_it_where_it_mended_something() -> None:
     assert still.leave_for("insert").answer("clean").now.starts_forbidden == ""
     assert coked.cannot_tell().now.starts_forbidden
     assert coked.answer("cured").back().now.starts_forbidden
+
+
+def test_what_is_refused_says_what_lifts_the_lock() -> None:
+    """A check that needs a start names what was seen and the repair; where nothing lifts it, no repair is promised."""
+    coked = walk_to_insert().answer("coked")
+    repair = coked.book.fixes["replace_insert"].do.rstrip(".")
+    loaded = replace(coked.book.checks["loaded"], uses_start=True)
+    refused = why_blocked(coked.book, coked.now, loaded)
+    assert refused.startswith("No start in this job: ")
+    assert f"What lifts it: {repair[0].lower()}{repair[1:]}; or the same check" in refused
+    book = small_book()
+    look = book.checks["insert"]
+    answers = tuple(replace(a, forbids_starts=True) if a.id == "coked" else a for a in look.answers)
+    book = small_book(checks={**book.checks, "insert": replace(look, answers=answers)})
+    shut = Walk(book, (*coked.entries,))
+    assert shut.now.starts_forbidden
+    assert "lifts" not in why_blocked(book, shut.now, loaded)
 
 
 def test_the_check_made_again_lifts_it_too() -> None:

@@ -151,7 +151,7 @@ def test_released_only_behind_the_handover_readings() -> None:
     begun = Walk.begin(small_book(), words="x", tree="smoke_on_start").taken_up(*TODAY)
     with pytest.raises(WalkError, match="safety questions come first"):
         begun.close("no_fault")
-    with pytest.raises(WalkError, match="the walk is not there"):
+    with pytest.raises(WalkError, match="this job is not there"):
         at_dose().close("released")
     with pytest.raises(WalkError, match="no end named"):
         at_dose().close("banana")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -96,7 +97,7 @@ def test_a_written_order_is_the_one_that_was_weighed() -> None:
             assert sum(turning.share * turning.minutes for turning in turnings) == pytest.approx(
                 order.minutes(rule, Draw(0.0, 0))[0], rel=1e-9
             )
-            for above, turning in zip(turnings, turnings[1:], strict=False):
+            for above, turning in pairwise(turnings):
                 assert turning.depth <= above.depth + 1
             ends = sum(turning.share for turning in turnings if turning.check is None)
             assert ends == pytest.approx(1.0)
