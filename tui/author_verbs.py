@@ -34,7 +34,9 @@ def add_author_verbs(verbs: argparse._SubParsersAction[Any]) -> None:
         ),
     )
     schema.add_argument("kind", nargs="?", help=_("only this one: book, causes, checks, trees … (default: all)"))
-    schema.add_argument("--out", type=Path, metavar="FOLDER", help=_("write one file for each kind into this folder"))
+    schema.add_argument(
+        "--out", type=Path, metavar=_("FOLDER"), help=_("write one file for each kind into this folder")
+    )
 
     replay = verbs.add_parser(
         "replay",
@@ -43,7 +45,9 @@ def add_author_verbs(verbs: argparse._SubParsersAction[Any]) -> None:
     )
     replay.add_argument("path", nargs="?", type=Path, help=_("folder of the book (default: the one that ships)"))
     replay.add_argument("--all-paths", action="store_true", help=_("count every path of every tree instead"))
-    replay.add_argument("--place", choices=("bench", "site", "phone"), default="bench", help="of --all-paths")
+    replay.add_argument(
+        "--place", choices=("bench", "site", "phone"), default="bench", help=_("of --all-paths (default: bench)")
+    )
     replay.add_argument("--format", choices=("text", "json"), default="text", help=_("how to print (default: text)"))
 
     new = verbs.add_parser(
@@ -52,8 +56,8 @@ def add_author_verbs(verbs: argparse._SubParsersAction[Any]) -> None:
         description=_("Write a commented file to begin with; it passes the checker as it stands."),
     )
     new.add_argument("kind", choices=("book", "tree", "check", "family"), help=_("what to begin"))
-    new.add_argument("name", metavar="NAME", help=_("its name; of a book the folder to make"))
-    new.add_argument("--in", dest="path", type=Path, metavar="FOLDER", help=_("folder of the book it goes into"))
+    new.add_argument("name", metavar=_("NAME"), help=_("its name; of a book the folder to make"))
+    new.add_argument("--in", dest="path", type=Path, metavar=_("FOLDER"), help=_("folder of the book it goes into"))
 
     number = verbs.add_parser(
         "number",
@@ -67,7 +71,7 @@ def add_author_verbs(verbs: argparse._SubParsersAction[Any]) -> None:
         help=_("what changed between two editions of a book"),
         description=_("What changed for the person who walks: answers that lead elsewhere, checks, conclusions, ends."),
     )
-    diff.add_argument("old", metavar="OLD", help=_("a folder, or a git revision"))
-    diff.add_argument("new", metavar="NEW", help=_("a folder, or a git revision"))
-    diff.add_argument("--in", dest="path", type=Path, metavar="FOLDER", help=_("the book whose revisions are meant"))
+    diff.add_argument("old", metavar=_("OLD"), help=_("a folder, or a git revision"))
+    diff.add_argument("new", metavar=_("NEW"), help=_("a folder, or a git revision"))
+    diff.add_argument("--in", dest="path", type=Path, metavar=_("FOLDER"), help=_("the book whose revisions are meant"))
     diff.add_argument("--format", choices=("text", "json"), default="text", help=_("how to print (default: text)"))

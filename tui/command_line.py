@@ -10,12 +10,13 @@ import sys
 from collections.abc import Sequence
 from enum import IntEnum
 from importlib import import_module
+from io import TextIOWrapper
 from pathlib import Path
-from typing import NoReturn
 
 from trees.language import _
 from tui.author_verbs import add_author_verbs
 from tui.chart_options import add_chart
+from tui.parser_words import Parser
 
 
 class Exit(IntEnum):
@@ -33,33 +34,26 @@ KEEPS_JOBS = frozenset({"jobs", "why", "report", "recount"})
 """The verbs that open a casebook: the one of the settings, where none is named."""
 
 
-class _Parser(argparse.ArgumentParser):
-    """A parser whose complaints about what was typed steer no terminal; those of the verbs are of this kind too."""
-
-    def error(self, message: str) -> NoReturn:
-        from trees.text import printable
-
-        super().error(printable(message))
-
-
 def parser() -> argparse.ArgumentParser:
     """Return the parser of all verbs."""
-    top: argparse.ArgumentParser = _Parser(
+    top: argparse.ArgumentParser = Parser(
         prog="sootline",
         description=_(
             "Find out why a small fuel-burning heater failed, prove it with readings, and keep it from failing "
             "again. Without a verb it opens the screen."
         ),
     )
-    top.add_argument("--book", type=Path, metavar="FOLDER", help=_("the book to walk by (default: the one that ships)"))
+    top.add_argument(
+        "--book", type=Path, metavar=_("FOLDER"), help=_("the book to walk by (default: the one that ships)")
+    )
     top.add_argument(
         "--shares",
         type=Path,
-        metavar="FILE",
+        metavar=_("FILE"),
         help=_("weigh suspects by these counted shares instead of the book's; `recount --write` makes such a file"),
     )
     top.add_argument(
-        "--store", metavar="PATH", help=_("the casebook (default: by the settings, or in your data folder)")
+        "--store", metavar=_("PATH"), help=_("the casebook (default: by the settings, or in your data folder)")
     )
     top.add_argument("--seat", help=_("name of this seat (default: user@host)"))
     top.add_argument(
@@ -67,7 +61,7 @@ def parser() -> argparse.ArgumentParser:
         action="store_true",
         help=_("walk a job line by line on standard input and output: for screen readers, slow links and scripts"),
     )
-    verbs = top.add_subparsers(dest="verb", metavar="VERB")
+    verbs = top.add_subparsers(dest="verb", metavar=_("VERB"))
 
     add_author_verbs(verbs)
 
@@ -81,7 +75,7 @@ def parser() -> argparse.ArgumentParser:
         ),
     )
     report.add_argument("job", help=_("number of the job"))
-    report.add_argument("--out", type=Path, metavar="FILE", help=_("file to write: .pdf, .html, .md or .json"))
+    report.add_argument("--out", type=Path, metavar=_("FILE"), help=_("file to write: .pdf, .html, .md or .json"))
     report.add_argument(
         "--format", choices=("pdf", "html", "md", "json"), help=_("where no ending tells it (default on stdout: md)")
     )
@@ -102,7 +96,7 @@ def parser() -> argparse.ArgumentParser:
             "Behind ± (or +-) stands one standard uncertainty. Without a name it lists all figures."
         ),
     )
-    figure.add_argument("name", nargs="?", metavar="NAME", help=_("which figure (default: list them all)"))
+    figure.add_argument("name", nargs="?", metavar=_("NAME"), help=_("which figure (default: list them all)"))
     figure.add_argument("inputs", nargs="*", metavar="key=value", help=_("an input, like length_m=31ft"))
     figure.add_argument("--format", choices=("text", "json"), default="text", help=_("how to print (default: text)"))
     figure.add_argument("--list", action="store_true", help=_("list all figures by field"))
@@ -112,7 +106,7 @@ def parser() -> argparse.ArgumentParser:
         help=_("open an invented workshop"),
         description=_("Fill a throw-away casebook with twelve invented jobs and open it; it is gone afterwards."),
     )
-    demo.add_argument("--fill", type=Path, metavar="FILE", help=_("only write the invented jobs into this casebook"))
+    demo.add_argument("--fill", type=Path, metavar=_("FILE"), help=_("only write the invented jobs into this casebook"))
     return top
 
 
@@ -122,7 +116,7 @@ def add_jobs(verbs: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
         "jobs", help=_("list, show, move and keep the jobs"), description=_("The jobs of the casebook.")
     )
     jobs.add_argument("--format", choices=("text", "json"), default="text", help=_("how to print (default: text)"))
-    acts = jobs.add_subparsers(dest="act", metavar="ACT")
+    acts = jobs.add_subparsers(dest="act", metavar=_("ACT"))
 
     def add(name: str, told: str) -> argparse.ArgumentParser:
         return acts.add_parser(name, help=told, description=f"{told[0].upper()}{told[1:]}.")
@@ -139,7 +133,7 @@ def add_jobs(verbs: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
 
     export = add("export", _("write the whole casebook as JSON lines, or its list of jobs as CSV"))
     export.add_argument("--format", choices=("jsonl", "csv"), default="jsonl", help=_("default: jsonl"))
-    export.add_argument("--out", type=Path, metavar="FILE", help=_("file to write, which only you can read"))
+    export.add_argument("--out", type=Path, metavar=_("FILE"), help=_("file to write, which only you can read"))
 
     into = add("import", _("take the jobs of an export into the casebook, all or none"))
     into.add_argument("file", help=_("the export, as JSON lines; - for standard input"))
@@ -151,7 +145,9 @@ def add_jobs(verbs: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
     restore = add(
         "restore", _("put a backup in the casebook's place; what was there before is kept beside the backups")
     )
-    restore.add_argument("backup", nargs="?", type=Path, metavar="BACKUP", help=_("which (default: the last good one)"))
+    restore.add_argument(
+        "backup", nargs="?", type=Path, metavar=_("BACKUP"), help=_("which (default: the last good one)")
+    )
     restore.add_argument("--list", action="store_true", help=_("only list the backups"))
 
 
@@ -175,6 +171,14 @@ def _add_reasoning(verbs: argparse._SubParsersAction[argparse.ArgumentParser]) -
     weigh.add_argument("--causes", type=int, choices=(1, 2, 3), default=1, help=_("most causes of a job (default: 1)"))
     weigh.add_argument("--family", help=_("class of unit, by its id in families.yaml (default: not known)"))
     weigh.add_argument("--rollout", action="store_true", help=_("also look ahead; takes about a minute"))
+    weigh.add_argument(
+        "--order",
+        type=float,
+        nargs="?",
+        const=5.0,
+        metavar="N",
+        help=_("also write the best order out, as far as N of 100 jobs get (default: 5)"),
+    )
     weigh.add_argument("--place", choices=("bench", "site", "phone"), default="bench", help=_("default: bench"))
     weigh.add_argument("--format", choices=("text", "json"), default="text", help=_("how to print (default: text)"))
 
@@ -193,9 +197,9 @@ def _add_reasoning(verbs: argparse._SubParsersAction[argparse.ArgumentParser]) -
         metavar="N",
         help=_("the author's share is worth N jobs (default: 25)"),
     )
-    recount.add_argument("--write", type=Path, metavar="FILE", help=_("ask line by line, and write what you take"))
+    recount.add_argument("--write", type=Path, metavar=_("FILE"), help=_("ask line by line, and write what you take"))
     which = recount.add_mutually_exclusive_group()
-    which.add_argument("--accept", metavar="CAUSE,CAUSE", help=_("do not ask, take these"))
+    which.add_argument("--accept", metavar=_("CAUSE,CAUSE"), help=_("do not ask, take these"))
     which.add_argument("--accept-all", action="store_true", help=_("do not ask, take all that was counted"))
     recount.add_argument(
         "--links",
@@ -206,12 +210,20 @@ def _add_reasoning(verbs: argparse._SubParsersAction[argparse.ArgumentParser]) -
     recount.add_argument("--format", choices=("text", "json"), default="text", help=_("how to print (default: text)"))
 
 
+def forgiving() -> None:
+    """Let a character that a terminal or a pipe does not know become a sign for it, in and out, and no fault."""
+    for stream in (sys.stdin, sys.stdout):
+        if isinstance(stream, TextIOWrapper) and stream.errors in {"strict", "surrogateescape"}:
+            stream.reconfigure(errors="replace")
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; every failure is one sentence on stderr."""
     from trees.errors import SootlineError
     from tui.speech import speak
 
     speak()
+    forgiving()
     options = parser().parse_args(arguments)
     name = options.verb or ("plain" if options.plain else "screen")
     try:

@@ -8,6 +8,7 @@ from typing import Any
 
 from trees.errors import FigureError
 from trees.figures import FigureInfo, figure_info, registry
+from trees.figures.registry import FIELD_NAMES, STATUS_NAMES
 from trees.figures.unit_names import printable
 from trees.figures.units import format_value
 from trees.language import _
@@ -54,10 +55,18 @@ def names(figures: Sequence[FigureInfo]) -> str:
     for info in figures:
         if info.field != field:
             field = info.field
-            rows.append(f"{field.replace('_', ' ')}:")
-        unit = "number" if info.result.unit == "1" else info.result.unit
+            rows.append(f"{FIELD_NAMES[field]}:")
+        unit = _("number") if info.result.unit == "1" else info.result.unit
         rows.append(f"  {info.name:<{wide}}  {unit:<9} {info.title}")
     return "\n".join(rows)
+
+
+def inputs_of(info: FigureInfo) -> list[str]:
+    """Return what a figure wants, a line for each input, then what it gives."""
+    rows = [f"{info.title}: {info.meaning}"]
+    for name, field in info.inputs.items():
+        rows.append(f"{name}: {field.meaning} ({range_words(field)})")
+    return [*rows, _("Gives     {meaning}").format(meaning=info.result.meaning)]
 
 
 def told(found: TypedFigure) -> str:
@@ -85,7 +94,7 @@ def told(found: TypedFigure) -> str:
     ]
     rows += [
         _("Accuracy  {accuracy}").format(accuracy=info.accuracy),
-        _("Source    {source} ({status})").format(source=info.source, status=info.status),
+        _("Source    {source} ({status})").format(source=info.source, status=STATUS_NAMES[info.status]),
     ]
     return "\n".join(rows)
 

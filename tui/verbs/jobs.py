@@ -8,13 +8,25 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from trees.book.words import PLACES_SHORT
-from trees.language import _, spoken
+from trees.book.words import END_NAMES, PLACES_SHORT, WAITS_FOR
+from trees.language import N_, Said, _, spoken
 from tui.command_line import Exit
 
 if TYPE_CHECKING:
     from trees.book import Book
     from trees.casebook import Casebook, JobSummary, StoredEntry
+
+
+UNTOLD = Said(
+    {
+        "taken_up": N_("Taken up"),
+        "acknowledged": N_("Acknowledged"),
+        "returned": N_("Back to the tree"),
+        "taken_back": N_("Taken back"),
+        "shares": N_("Shares in force"),
+    }
+)
+"""Kinds of entry that no trail tells."""
 
 
 def run(options: argparse.Namespace) -> int:
@@ -68,7 +80,7 @@ def _list(options: argparse.Namespace) -> int:
         invented = _("  (invented)") if row.invented else ""
         until = _(" until {due}").format(due=row.due) if row.due else ""
         waits = (
-            _("  (waits for {waiting}{until})").format(waiting=row.waiting.replace("_", " "), until=until)
+            _("  (waits for {waiting}{until})").format(waiting=WAITS_FOR.get(row.waiting, row.waiting), until=until)
             if row.waiting
             else ""
         )
@@ -122,15 +134,16 @@ def _print_text(row: JobSummary, stored: Sequence[StoredEntry], lines: dict[int,
     from trees.text import printable
 
     state = (
-        _("closed: {end}").format(end=row.closed)
+        _("closed: {end}").format(end=END_NAMES.get(row.closed, row.closed))  # type: ignore[call-overload]
         if row.closed
         else _("open, {place}, at the seat {seat}").format(place=PLACES_SHORT.get(row.place, row.place), seat=row.seat)
     )
     print(printable(f"{row.number}  {state}{_('  (invented job)') if row.invented else ''}"))
     for one in stored:
         head = f"{one.no:>4}  {one.at[:16].replace('T', ' ')}  {one.seat}"
-        data = ", ".join(f"{name} {value}" for name, value in one.entry.data.items() if value not in ("", None))
-        asked, answered, struck = lines.get(one.no, (one.entry.kind.replace("_", " ").capitalize(), data, ""))
+        data = ", ".join(f"{value}" for value in one.entry.data.values() if value not in ("", None))
+        kind = UNTOLD.get(one.entry.kind, one.entry.kind.replace("_", " ").capitalize())
+        asked, answered, struck = lines.get(one.no, (kind, data, ""))
         no_more = _("  (no longer counts: {struck})").format(struck=struck) if struck else ""
         said = f"{asked}: {answered}" if answered else asked
         print(printable(f"{head}  {said}{no_more}".replace("\n", " / ")))

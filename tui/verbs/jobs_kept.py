@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TextIO
 
 from trees.errors import CasebookError
-from trees.language import _, ngettext
+from trees.language import _, ngettext, reason_of
 from tui.command_line import Exit
 
 _LONGEST_LINE = 64_000_000
@@ -164,7 +164,7 @@ def _write(out: Path | None, lines: Iterable[str]) -> None:
         new.replace(out)
     except OSError as error:
         raise CasebookError(
-            _("{out} can't be written: {strerror}.").format(out=out, strerror=error.strerror or error)
+            _("{out} can't be written: {strerror}.").format(out=out, strerror=reason_of(error))
         ) from error
     finally:
         with suppress(OSError):  # where there is no folder there is no file either
@@ -199,7 +199,7 @@ def _lines(name: str) -> Iterator[Iterable[str]]:
         ) from error
     except OSError as error:
         raise CasebookError(
-            _("{name} can't be read: {strerror}.").format(name=name, strerror=error.strerror or error)
+            _("{name} can't be read: {strerror}.").format(name=name, strerror=reason_of(error))
         ) from error
 
 

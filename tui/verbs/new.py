@@ -7,7 +7,7 @@ from datetime import date
 from pathlib import Path
 
 from trees.errors import BookError
-from trees.language import _
+from trees.language import _, reason_of
 from tui.command_line import Exit
 from tui.verbs.number import write
 
@@ -53,4 +53,6 @@ def _create(path: Path, text: str) -> None:
     except FileExistsError as error:
         raise BookError(_("{path} is there already; nothing was written.").format(path=path)) from error
     except OSError as error:
-        raise BookError(_("{path} can't be written: {strerror}.").format(path=path, strerror=error.strerror)) from error
+        raise BookError(
+            _("{path} can't be written: {strerror}.").format(path=path, strerror=reason_of(error))
+        ) from error

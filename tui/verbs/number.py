@@ -8,7 +8,7 @@ import tempfile
 from pathlib import Path
 
 from trees.errors import BookError
-from trees.language import _
+from trees.language import _, reason_of
 from tui.command_line import Exit
 
 
@@ -44,4 +44,6 @@ def write(path: Path, text: str) -> None:
     except OSError as error:
         if beside is not None:
             beside.unlink(missing_ok=True)
-        raise BookError(_("{path} can't be written: {strerror}.").format(path=path, strerror=error.strerror)) from error
+        raise BookError(
+            _("{path} can't be written: {strerror}.").format(path=path, strerror=reason_of(error))
+        ) from error

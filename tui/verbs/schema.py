@@ -6,7 +6,7 @@ import argparse
 import json
 
 from trees.errors import BookError
-from trees.language import _
+from trees.language import _, reason_of
 from tui.command_line import Exit
 
 
@@ -38,6 +38,6 @@ def run(options: argparse.Namespace) -> int:
             print(options.out / name)
     except OSError as error:
         raise BookError(
-            _("The schemas can't be written to {out}: {strerror}.").format(out=options.out, strerror=error.strerror)
+            _("The schemas can't be written to {out}: {strerror}.").format(out=options.out, strerror=reason_of(error))
         ) from error
     return Exit.FINE
