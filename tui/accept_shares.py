@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trees.errors import SootlineError
-from trees.language import _
+from trees.language import _, reason_of
 
 if TYPE_CHECKING:
     from trees.book.model import Book
@@ -101,9 +101,7 @@ def refuse_unfit_file(path: Path) -> None:
         ours = path.is_file() and path.read_bytes().startswith(HEAD.encode())
     except OSError as error:
         raise SootlineError(
-            _("{path} can't be read: {strerror}. Name another file.").format(
-                path=path, strerror=error.strerror or error
-            )
+            _("{path} can't be read: {strerror}. Name another file.").format(path=path, strerror=reason_of(error))
         ) from error
     if not ours:
         raise SootlineError(
@@ -132,7 +130,5 @@ def write_overlay(book: Book, rows: Sequence[Recounted], path: Path) -> None:
         if part is not None:
             part.unlink(missing_ok=True)
         raise SootlineError(
-            _("{path} can't be written: {strerror}. Nothing is changed.").format(
-                path=path, strerror=error.strerror or error
-            )
+            _("{path} can't be written: {strerror}. Nothing is changed.").format(path=path, strerror=reason_of(error))
         ) from error

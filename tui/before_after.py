@@ -15,6 +15,9 @@ from tui import draw
 from tui.draw import MUTED
 from tui.tree_map import cut
 
+NAME = 40
+"""Cells for what was measured, if there is room for more than the readings and their limits."""
+
 
 @dataclass(frozen=True, slots=True)
 class Pair:
@@ -41,21 +44,28 @@ def pairs_of_readings(walk: Walk) -> tuple[Pair, ...]:
 
 
 def table(pairs: tuple[Pair, ...], width: int) -> list[Content]:
-    """Return the pairs side by side in `width` cells; under each the verdicts in words."""
+    """Return the pairs side by side in `width` cells; under each the verdicts in words, and long limits."""
     if not pairs:
         return []
     column = max(9, min(16, (width - 22) // 4))
-    first = max(12, width - 3 * column - 4)
-    head = " ".join([_fill("", first), *(_fill(word, column) for word in (_("before"), _("after"), _("limits")))])
+    spare = width - 2 * column - 4 - NAME  # a name gives way to limits: half of them would mislead
+    last = max(column, min(spare, max(cells(draw.plain(pair.limits)) for pair in pairs)))
+    first = max(12, width - 2 * column - last - 4)
+    columns = (column, column, last)
+    words = (_("before"), _("after"), _("limits"))
+    head = " ".join([_fill("", first), *map(_fill, words, columns)])
     rows = [Content.styled(cut(head, width), MUTED)]
     for pair in pairs:
-        values = [
+        fits = cells(draw.plain(pair.limits)) <= last
+        values = (
             pair.before.value if pair.before else "–",
             pair.after.value if pair.after else "–",
-            pair.limits or "–",
-        ]
-        line = " ".join([_fill(pair.what, first), *(_fill(value, column) for value in values)])
+            (pair.limits or "–") if fits else _("below"),
+        )
+        line = " ".join([_fill(pair.what, first), *map(_fill, values, columns)])
         rows.append(draw.say(line.rstrip()))
+        if not fits:
+            rows.append(draw.say(_("   limits: {limits}").format(limits=pair.limits), MUTED))
         verdicts = [
             f"{when}: {row.verdict}"
             for when, row in ((_("before"), pair.before), (_("after"), pair.after))

@@ -17,6 +17,17 @@ class HeldCall:
     words: str
     """The complaint, to know the caller again."""
     since_s: float
+    stopped: bool = False
+    """The job was stopped for safety: this caller is in danger."""
+
+    @property
+    def sign(self) -> str:
+        """What stands before its number."""
+        return "▲" if self.stopped else ""
+
+
+NAMED = 3
+"""Held calls that stand in the line with their number; the others are counted."""
 
 
 @dataclass
@@ -26,10 +37,10 @@ class CallBoard:
     clock: Clock = time.monotonic
     held: tuple[HeldCall, ...] = field(default=())
 
-    def hold(self, job: str, words: str) -> None:
+    def hold(self, job: str, words: str, *, stopped: bool = False) -> None:
         """Let a caller wait from now on."""
         self.let_go(job)
-        self.held = (*self.held, HeldCall(job, words, self.clock()))
+        self.held = (*self.held, HeldCall(job, words, self.clock(), stopped))
 
     def let_go(self, job: str) -> None:
         """Take a caller off the line: spoken with again, or hung up."""
@@ -40,5 +51,8 @@ class CallBoard:
         return clock_face(self.clock() - call.since_s)
 
     def line(self) -> str:
-        """Return who waits in one line; empty if nobody does."""
-        return "  ".join(f"{call.job} {self.waited(call)}" for call in self.held)
+        """Return who waits in one line, the longest first and how many more; empty if nobody does."""
+        told = [f"{call.sign}{call.job} {self.waited(call)}" for call in self.held[:NAMED]]
+        more = self.held[NAMED:]
+        sign = "▲" if any(call.stopped for call in more) else ""
+        return "  ".join([*told, f"+ {sign}{len(more)}"] if more else told)

@@ -140,7 +140,6 @@ JOB = (
         "space",
         "More",
         "Turn to the next page of answers, or confirm what asks for Space.",
-        footer=False,
         shown_as="Space",
     ),
     Command("read_caution", "r", "Read it", "Say that you have read the DANGER caution."),

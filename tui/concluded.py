@@ -16,6 +16,7 @@ from trees.walk.ranking import rank
 from trees.walk.reasons import pairs_of, roots_of
 from tui.before_after import pairs_of_readings, table
 from tui.draw import GRADE_STYLE, MUTED, lines, plain, say
+from tui.panels.suspects import MARKS
 
 LIKELY_PAIR = 0.1
 """A pair of causes less likely than this is not told."""
@@ -68,7 +69,7 @@ def _causes(walk: Walk, chances: Mapping[str, float]) -> Iterator[Content]:
 
 
 def _candidate(walk: Walk, cause_id: str, chances: Mapping[str, float]) -> str:
-    chance = f"\u00a0({percent(chances[cause_id])})" if cause_id in chances else ""
+    chance = f" ({percent(chances[cause_id])})" if cause_id in chances else ""
     return f"{in_a_sentence(walk.book.causes[cause_id].name, walk.book.language)}{chance}"
 
 
@@ -78,7 +79,9 @@ def _cause(walk: Walk, cause_id: str, chances: Mapping[str, float]) -> Content:
     by = "; ".join(dict.fromkeys(r.sentence for r in reasons))
     weighed = cause_id in chances and finding.state != "ruled_out"  # what was ruled out has no chance any more
     chance = f"  {percent(chances[cause_id])}" if weighed else ""
-    mark = "✕" if finding.state == "ruled_out" else "●"
+    if chance and finding.state == "found":  # it is no question of chance any more; the number says what led there
+        chance = _("  found; by its signs alone {chance}").format(chance=percent(chances[cause_id]))
+    mark = MARKS[finding.state]
     name = plain(walk.book.causes[cause_id].name)
     return Content.assemble(f" {mark} {name}", (chance, "bold"), (_("   by: {by}").format(by=plain(by)), MUTED))
 

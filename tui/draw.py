@@ -58,10 +58,9 @@ def cautions(question: Question, seen: frozenset[str], *, phone: bool) -> Conten
     """
     unread = {caution.id for caution in question.unread}
     full = [c for c in question.cautions if (c.id in unread if unread else c.id not in seen)]
-    short = [caution_line(c, short=True, phone=phone) for c in question.cautions if c not in full]
     rows = [caution_line(caution, short=False, phone=phone) for caution in full]
-    if short:
-        rows.append(Content(" ").join(short))
+    # each on its own line: side by side one would be broken behind its triangle
+    rows += [caution_line(c, short=True, phone=phone) for c in question.cautions if c not in full]
     if unread:
         told = _(" Read this aloud, then press r") if phone else _(" Read this, then press r")
         rows.insert(0, Content.assemble((" r ", "bold reverse"), (told, "bold")))
@@ -82,12 +81,19 @@ PAGE = 9
 
 
 def options(
-    question: Question, chosen: int | None, ticked: frozenset[str], *, page: int = 0, field: bool = False
+    question: Question,
+    chosen: int | None,
+    ticked: frozenset[str],
+    *,
+    page: int = 0,
+    field: bool = False,
+    turns: bool = True,
 ) -> Content:
     """
     Return the numbered answers of a page; a chosen one is marked and waits for Enter.
 
     While a field has the keys a digit is typed into it, so the keys are shown as what leads to them: Esc first.
+    `turns`: Space turns the page; not while it confirms something.
     """
     rows = []
     before = _("Esc ") if field else ""
@@ -113,6 +119,8 @@ def options(
                 (_(" Space "), "bold reverse"),
                 (_(" page {page} of {pages}, turns it").format(page=page + 1, pages=pages), MUTED),
             )
+            if turns
+            else say(_("         page {page} of {pages}").format(page=page + 1, pages=pages), MUTED)
         )
     if question.kind in {"gate", "check", "work", "rated"}:
         unknown = _(NOT_DONE) if question.kind == "work" else _("Cannot tell, not now")
@@ -152,7 +160,7 @@ def ruler(edges: BandEdges, value: float | None, unit: str, width: int) -> Conte
     rows = []
     if value is not None:
         rows.append(say(" " * column(value) + "▼", "bold $accent"))
-    rows += [say("".join(bar)), say("".join(under) + f"  {unit}", MUTED)]
+    rows += [say("".join(bar)), say(f"{''.join(under)}  {unit_shown(unit)}".rstrip(), MUTED)]
     return lines(rows)
 
 
@@ -163,9 +171,21 @@ def _span(edges: Sequence[float]) -> tuple[float, float]:
     return min(edges) - margin, max(edges) + margin
 
 
-def band_list(edges: BandEdges, unit: str, current: str) -> Content:
-    """Return the bands in words with their limits; the one that the reading falls into is marked."""
+def unit_shown(unit: str) -> str:
+    """Return a unit of the book in our spelling; nothing for a plain number."""
+    from graphviz_export.limits import unit_words
+
+    return unit_words(unit).strip()
+
+
+LIMITS = 20
+"""Cells for the limits of a band, before what it means."""
+
+
+def band_list(edges: BandEdges, unit: str, current: str, width: int = 80) -> Content:
+    """Return the bands in words with their limits; the one that the reading falls into is marked. Words stay below."""
     rows = []
+    measure = f" {unit_shown(unit)}".rstrip()
     for band, low, high in edges.bands:
         if high is None:
             limits = _("above {low:.4g}").format(low=low) if low is not None else _("any")
@@ -176,13 +196,18 @@ def band_list(edges: BandEdges, unit: str, current: str) -> Content:
                 else _("{low:.4g} to {high:.4g}").format(low=low, high=high)
             )
         here = band.id == current
-        rows.append(
-            Content.assemble(
-                ("▶ " if here else "  ", "bold $accent"),
-                (f"{limits} {unit}".ljust(20), "bold" if here else MUTED),
-                (plain(band.means), "bold" if here else ""),
+        first = f"{limits}{measure}".ljust(LIMITS)
+        means = say(band.means, "bold" if here else "")
+        room = width - 2 - LIMITS
+        words = means.wrap(room) if room >= LIMITS // 2 and means.cell_length > width - 2 - len(first) else [means]
+        for at, part in enumerate(words):
+            rows.append(
+                Content.assemble(
+                    ("▶ " if here and not at else "  ", "bold $accent"),
+                    (" " * LIMITS if at else first, "bold" if here else MUTED),
+                    part.rstrip(),
+                )
             )
-        )
     return lines(rows)
 
 

@@ -10,9 +10,12 @@ from dataclasses import dataclass
 
 from trees.book.model import Book, Check
 from trees.book.tree import Tree
+from trees.language import N_
 
 LIKE = 0.6
 """Two words that share less of their letters are different words."""
+SWAPPED = 0.9
+"""How much a word is like one with two letters that changed places."""
 COMPLAINT, OPENS, SIGN, ANSWER = 1.0, 0.9, 0.6, 0.5
 """Weight of a hit: in the complaint's own words, a sign that it says, a sign or an answer met on the way."""
 LEAST = 0.12
@@ -102,6 +105,7 @@ EMPTY = frozenset((
     "the", "and", "it", "is", "at", "in", "on", "of", "to", "or", "an", "when", "with", "how", "does", "do",
     "what", "has", "have", "was", "be", "my", "we", "he", "she", "me", "off", "went", "goes", "go", "gets",
     "time",
+    "es", "ist", "der", "die", "das", "den", "dem", "und", "ein", "eine", "im", "am",
 ))
 # fmt: on
 """Words that stand in every sentence."""
@@ -114,24 +118,38 @@ def letters(word: str) -> frozenset[str]:
 
 
 def alike(said: str, cut: frozenset[str], word: str, there: frozenset[str]) -> float:
-    """Return how much two words are alike, 0 to 1: the same, one the beginning of the other, or by shared letters."""
+    """
+    Return how much two words are alike, 0 to 1.
+
+    They are the same, or two letters changed places; one is the beginning of the other; or they share pairs of letters.
+    """
     if said == word:
         return 1.0
+    if _swapped(said, word):
+        return SWAPPED
     short, long = sorted((said, word), key=len)
     if len(short) >= 3 and long.startswith(short):
         return 0.6 + 0.4 * len(short) / len(long)
     return 2.0 * len(cut & there) / (len(cut) + len(there))
 
 
+def _swapped(said: str, word: str) -> bool:
+    """Tell whether two neighbouring letters changed places, which short words don't survive by their pairs."""
+    if len(said) != len(word) or len(said) < 4:
+        return False
+    at = next((i for i, (one, other) in enumerate(zip(said, word, strict=True)) if one != other), -1)
+    return 0 <= at < len(said) - 1 and said[at : at + 2] == word[at + 1] + word[at] and said[at + 2 :] == word[at + 2 :]
+
+
 def _phrases(book: Book, tree: Tree) -> Iterator[Phrase]:
     yield from (Phrase(text, "", COMPLAINT) for text in (*tree.complaint_words, tree.title))
     says = [book.signs[sign] for sign, level in tree.complaint_says.items() if sign in book.signs and level != "no"]
-    yield from (Phrase(sign.name, "sign", OPENS) for sign in says)
+    yield from (Phrase(sign.name, N_("sign"), OPENS) for sign in says)
     for check in _checks(book, tree, set()):
         for answer in (*check.routes(), *check.items):
-            yield Phrase(answer.means, "answer", ANSWER)
+            yield Phrase(answer.means, N_("answer"), ANSWER)
             signs = (book.signs[sign] for sign, level in answer.says.items() if sign in book.signs and level != "no")
-            yield from (Phrase(sign.name, "sign", SIGN) for sign in signs)
+            yield from (Phrase(sign.name, N_("sign"), SIGN) for sign in signs)
 
 
 def _checks(book: Book, tree: Tree, seen: set[str]) -> Iterator[Check]:

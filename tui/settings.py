@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from trees.errors import SootlineError
-from trees.language import LANGUAGES, N_, Said, _
+from trees.language import LANGUAGES, N_, Said, _, reason_of
 
 if TYPE_CHECKING:
     from graphviz_export.letterhead import Letterhead
@@ -129,9 +129,7 @@ def read_settings(path: Path | None = None) -> tuple[Settings, tuple[Trouble, ..
         return Settings(), (Trouble(str(path), line, column, _("this is no UTF-8 text; save the file as UTF-8.")),)
     except OSError as error:
         return Settings(), (
-            Trouble(
-                str(path), 1, 1, _("the settings can't be read: {strerror}.").format(strerror=error.strerror or error)
-            ),
+            Trouble(str(path), 1, 1, _("the settings can't be read: {strerror}.").format(strerror=reason_of(error))),
         )
     return settings_of(text, str(path))
 

@@ -8,7 +8,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from trees.language import N_, _
+from trees.language import N_, _, reason_of
 from tui.settings import FIELDS, Settings, SettingsError, settings_of, settings_path
 
 if TYPE_CHECKING:
@@ -40,9 +40,7 @@ def save_settings(path: Path | None = None, **changes: Any) -> Settings:
         ) from error
     except OSError as error:
         raise SettingsError(
-            _("{path} can't be read: {strerror}. Nothing was written.").format(
-                path=path, strerror=error.strerror or error
-            )
+            _("{path} can't be read: {strerror}. Nothing was written.").format(path=path, strerror=reason_of(error))
         ) from error
     for name, value in changes.items():
         _put(document, _PLACES[name], value)
@@ -121,5 +119,5 @@ def _replace(path: Path, text: str) -> None:
             _(
                 "The settings can't be written to {filename}: {strerror}. Nothing was changed; make the "
                 "folder writable."
-            ).format(filename=error.filename or path, strerror=error.strerror or error)
+            ).format(filename=error.filename or path, strerror=reason_of(error))
         ) from error

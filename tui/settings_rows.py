@@ -139,7 +139,7 @@ def rows(tools: Mapping[str, str], today: str) -> tuple[Row, ...]:
             label=_("Seat"),
             help=_("Name of this seat in the casebook; open jobs at other seats are marked with theirs."),
             shown=lambda s: s.seat,
-            unset="user@host",
+            unset=_("not set: your user name at the name of this computer"),
         ),
         Row(
             name="place",

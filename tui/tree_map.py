@@ -23,6 +23,8 @@ SIGNS: dict[BoxKind, str] = {
 NARROWEST = 18
 _SHORTEST_WORDING = 10
 _LEAST_LABEL = 4
+_LEGIBLE = 8
+"""So many cells tell what an answer says, where all lead to one step and nothing else would be lost."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +63,8 @@ def tree_map(chart: Chart, width: int) -> tuple[MapStep, ...]:
         for index, way in enumerate(ways):
             last = index + 1 == len(ways) or ways[index + 1].kind == "ask"
             named = "" if way.target is None or way.target in arrived else _short(chart.box(way.target))
-            rows.append(_way_line(way, "" if way.target == below else named, width, last=last))
+            alone = last and (index == 0 or ways[index - 1].kind == "ask")
+            rows.append(_way_line(way, "" if way.target == below else named, width, last=last, alone=alone))
             if way.target is not None:
                 arrived.add(way.target)
         steps.append(MapStep(no, tuple(rows)))
@@ -131,22 +134,28 @@ def _join(section: list[_Way], row: Row) -> None:
         section.append(_Way([row.label or _("then")], row.target, row.kind))
 
 
-def _way_line(way: _Way, wording: str, width: int, *, last: bool) -> str:
+def _way_line(way: _Way, wording: str, width: int, *, last: bool, alone: bool) -> str:
     if way.kind == "ask":
         return cut(f"     ┊ {way.labels[0]}", width)
     rail = f"     {'└' if last else '├'} "
     arrow = " ■" if way.kind == "stop" else f" → {way.target}" if way.target is not None else ""
-    line = rail + _side_by_side(way.labels, width - cells(rail) - cells(arrow)) + arrow
+    line = rail + _side_by_side(way.labels, width - cells(rail) - cells(arrow), alone=alone) + arrow
     room = width - cells(line) - 1
     return f"{line} {cut(wording, room)}" if wording and room >= _SHORTEST_WORDING else line
 
 
-def _side_by_side(labels: list[str], room: int) -> str:
-    """Return the labels between strokes; where they don't fit, the longest give way first, then all but one."""
+def _side_by_side(labels: list[str], room: int, *, alone: bool) -> str:
+    """
+    Return the labels between strokes; where they don't fit, the longest give way first, then all but one.
+
+    `alone`: there is no other way on, so what can't be read any more is told as any answer.
+    """
     left, share = room - 3 * (len(labels) - 1), {}
     for done, label in enumerate(sorted(set(labels), key=cells)):
         share[label] = max(0, left) // (len(set(labels)) - done)
         left -= min(cells(label), share[label])
+    if alone and any(kept < min(_LEGIBLE, cells(label)) for label, kept in share.items()):
+        return cut(_("any answer"), room)
     if min(share.values()) < min(_LEAST_LABEL, *(cells(label) for label in labels)):
         more = f" +{len(labels) - 1}"
         return cut(labels[0], room - cells(more)) + more if len(labels) > 1 else cut(labels[0], room)

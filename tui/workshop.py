@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from trees.book.model import Book
 from trees.book.words import Place
 from trees.errors import CasebookError, SootlineError, TakenElsewhereError
-from trees.language import _, ngettext
+from trees.language import _, ngettext, reason_of
 from trees.walk import Entry, Walk, beside
 from tui.calls import CallBoard
 from tui.settings import Settings
@@ -273,5 +273,5 @@ def _sha256(path: Path) -> str:
             return hashlib.file_digest(file, "sha256").hexdigest()
     except OSError as error:
         raise SootlineError(
-            _("The photo {path} can't be read: {strerror}.").format(path=path, strerror=error.strerror or error)
+            _("The photo {path} can't be read: {strerror}.").format(path=path, strerror=reason_of(error))
         ) from error

@@ -18,12 +18,15 @@ from babel.messages.catalog import Catalog
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po, write_po
 
+from trees.figures import registry
+from trees.language import speaking
+
 ROOT = Path(__file__).resolve().parents[2]
 FOLDER = ROOT / "trees" / "languages"
 PACKAGES = ("trees", "graphviz_export", "tui")
 SHOWN = {"Command": ((2, "label"), (3, "help"), (5, "shown_as")), "Binding": ((2, "description"), (-1, "key_display"))}
 """Records whose texts are translated where they are shown → place and name of these texts."""
-PLAIN = {"plain.py", "plain_job.py", "plain_beside.py"}
+PLAIN = {"plain.py", "plain_job.py", "plain_beside.py", "plain_bench.py", "plain_calls.py", "plain_end.py"}
 WORD = re.compile("[A-Za-z]{2}")
 """A sign or the name of a function key is the same in every language."""
 
@@ -72,6 +75,18 @@ def words_of_plain_mode(path: Path) -> Iterator[Message]:
             yield Message(told.partition("\n")[0], where=path.relative_to(ROOT).as_posix())
 
 
+def texts_of_figures() -> Iterator[Message]:
+    """Yield what figures say of themselves: a registration is data, and the name of an input may come from its key."""
+    with speaking("en"):
+        figures = tuple(registry().values())
+    for info in figures:
+        where = f"trees/figures/{info.field}.py"
+        own = (info.title, info.meaning, info.result.meaning, info.accuracy)
+        for text in (*own, *(text for field in info.inputs.values() for text in (field.label, field.meaning))):
+            if WORD.search(text):
+                yield Message(text, where=where)
+
+
 def messages() -> tuple[Message, ...]:
     """Return the texts of the whole interface, each once."""
     found: dict[tuple[str, str], Message] = {}
@@ -82,6 +97,8 @@ def messages() -> tuple[Message, ...]:
                 known = found.setdefault((message.context, message.text), message)
                 if message.many and not known.many:
                     found[message.context, message.text] = message
+    for message in texts_of_figures():
+        found.setdefault((message.context, message.text), message)
     return tuple(found.values())
 
 

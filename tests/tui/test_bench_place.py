@@ -223,6 +223,19 @@ def test_readings_before_and_after_stand_side_by_side() -> None:
     assert all(len(row) <= 74 for row in text.splitlines())
 
 
+def test_limits_are_whole_or_stand_below() -> None:
+    """Half of a pair of limits would mislead: they stand whole in their column or in the line under it."""
+    (pair,) = pairs_of_readings(repaired())
+    assert pair.after is not None
+    both = replace(pair, after=replace(pair.after, limits="above 11.5 V, up to 15.25 V"))
+    for width in (54, 64, 74, 114):
+        text = lines(table((both,), width)).plain
+        assert "above 11.5 V, up to 15.25 V" in text
+        assert "11.1 V" in text.splitlines()[1]
+        assert "12.1 V" in text.splitlines()[1]
+    assert "limits: above" not in lines(table((both,), 114)).plain
+
+
 def test_narrow_table_keeps_both_numbers() -> None:
     """At the smallest window the name gives way, never the numbers."""
     rows = lines(table(pairs_of_readings(repaired()), 54)).plain.splitlines()

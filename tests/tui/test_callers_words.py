@@ -7,7 +7,10 @@ from collections.abc import Sequence
 import pytest
 from shipped_book import shipped
 
-from tui.finding import Finder
+from trees.book import load_book, shipped_book_path
+from trees.language import speaking
+from tui.finding import SIGN, Finder, Fit, Phrase, alike, letters
+from tui.screens.new_job import fit_line
 
 SAID: dict[str, Sequence[str]] = {
     "black_soot": (
@@ -28,6 +31,9 @@ SAID: dict[str, Sequence[str]] = {
         "water is not circulating",
         "gurgling in the pipes and one radiator cold",
         "coolant level drops",
+        "green water leaks",
+        "engine antifreeze is low",
+        "radiator cold",
     ),
     "exhaust_inside": (
         "it stinks of exhaust in the cabin",
@@ -42,6 +48,11 @@ SAID: dict[str, Sequence[str]] = {
         "the gas alarm keeps beeping when the heater is on",
         "we feel dizzy when it's running",
         "exhaust comes in through the vents",
+        "the room is full of smoke",
+        "smoke in the cabin",
+        "my husband does not wake up",
+        "i have a headake",
+        "beeping",
     ),
     "fuel_smell": (
         "the whole hut smells of diesel",
@@ -51,6 +62,9 @@ SAID: dict[str, Sequence[str]] = {
         "strong diesel smell in the cupboard",
         "something drips out of the heater",
         "puddle of diesel",
+        "smels of feul",
+        "disel leak",
+        "puddle under heater",
     ),
     "intake_alone": (
         "came by post without anything",
@@ -76,12 +90,20 @@ SAID: dict[str, Sequence[str]] = {
         "humming noise gets louder",
         "sounds like a jet engine",
         "squealing fan",
+        "it whistles",
+        "it makes funy noises",
     ),
     "overheat": (
         "it gets too hot and shuts itself off",
         "smells of burnt plastic and is very hot",
         "overheats within minutes",
         "air outlet way too hot and then it shuts off",
+        "fier!! it burns",
+        "it's on fire",
+        "flames come out of it",
+        "something is glowing",
+        "burning smell",
+        "the hose is melting",
     ),
     "pump_no_fuel": (
         "pump is clicking but no fuel arrives",
@@ -96,6 +118,10 @@ SAID: dict[str, Sequence[str]] = {
         "clouds of white fog when starting",
         "smoke everywhere when I turn it on",
         "takes ages to light and smokes",
+        "wite smok",
+        "steam coming out of the pipe",
+        "it bangs",
+        "an explosion when it lit",
     ),
     "starts_then_stops": (
         "runs ten minutes then cuts out",
@@ -105,6 +131,8 @@ SAID: dict[str, Sequence[str]] = {
         "works for twenty minutes then dies",
         "starts up fine but goes out again",
         "stops every few hours",
+        "it stoped working",
+        "it just stopped",
     ),
     "will_not_start": (
         "nothing happens when I switch it on",
@@ -119,6 +147,11 @@ SAID: dict[str, Sequence[str]] = {
         "I press the button and nothing",
         "red light flashing and no heat",
         "clicks and then nothing",
+        "it dont work",
+        "no heet",
+        "wont strat",
+        "batery is flat",
+        "its freezing in here nothing works",
     ),
     "yearly_service": (
         "please check it before winter",
@@ -127,6 +160,19 @@ SAID: dict[str, Sequence[str]] = {
         "wants a service",
         "needs its yearly check over",
     ),
+}
+
+
+SAID_GERMAN: dict[str, Sequence[str]] = {
+    "exhaust_inside": ("mir is schlecht und schwindlig", "meine Frau wacht nicht auf", "der Melder piepst", "Alarm"),
+    "overheat": ("es brent", "Feuer!", "da schmort was", "verbrannter Geruch"),
+    "fuel_smell": ("es stinkt nach Diesel", "da tropft was", "Diesel läuft aus"),
+    "will_not_start": ("Heizung geht nich an", "springt nicht an", "Batterie leer", "blinkt rot"),
+    "starts_then_stops": ("geht aus nach 10 Minuten", "geht immer wieder aus"),
+    "noisy_blower": ("quietscht", "macht Krach", "klackert"),
+    "smoke_on_start": ("weisser Qualm", "es qualmt", "ein Knall"),
+    "low_heat": ("nur lauwarm", "es ist eiskalt, das Baby friert"),
+    "coolant": ("Kühlwasser fehlt",),
 }
 
 
@@ -143,7 +189,32 @@ def test_each_sentence_opens_its_complaint_first(finder: Finder, tree: str) -> N
     assert not wrong
 
 
+@pytest.mark.parametrize("tree", sorted(SAID_GERMAN))
+def test_german_callers_open_theirs(tree: str) -> None:
+    """In the book's German words a German caller's sentence leads to the same complaint."""
+    finder = Finder(load_book(shipped_book_path(), language="de"))
+    wrong = {said: first for said in SAID_GERMAN[tree] if (first := finder.fits(said)[0].tree.id) != tree}
+    assert not wrong
+
+
 def test_a_sign_that_a_complaint_denies_does_not_lead_to_it(finder: Finder) -> None:
     """`Starts, then goes out` says that it does respond; a caller whose fan stands still is not sent there."""
     phrases = {phrase.text for phrase in finder.phrases["starts_then_stops"]}
     assert "Lamp comes on but the fan does not turn" not in phrases
+
+
+@pytest.mark.parametrize(
+    ("said", "word"), [("fier", "fire"), ("feul", "fuel"), ("strat", "start"), ("exhuast", "exhaust")]
+)
+def test_two_letters_that_changed_places_are_a_slip(said: str, word: str) -> None:
+    """Whoever types while a caller speaks swaps letters; such a word is nearly the same, another is not."""
+    assert alike(said, letters(said), word, letters(word)) >= 0.9
+    assert alike(said, letters(said), word[::-1], letters(word[::-1])) < 0.9
+
+
+def test_kind_of_a_phrase_is_said_in_the_language_that_is_spoken(finder: Finder) -> None:
+    """By which sign or answer a complaint fits is named in German on a German screen."""
+    tree = finder.complaints[0]
+    with speaking("de"):
+        told = [fit_line(Fit(tree, 1.0, Phrase("x", where, SIGN))).plain for where in ("sign", "answer")]
+    assert ["Zeichen" in told[0], "Antwort" in told[1]] == [True, True]

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from contrast import contrast, poor_pairs
+from contrast import contrast, poor_pairs, segments
 from rich.color import Color
 
 from tui.settings import THEMES, Instrument, Settings
@@ -146,3 +146,20 @@ async def test_book_with_problems_keeps_the_contrast(open_screen: Open, workshop
             screen.app.take_settings(replace(screen.app.settings, theme=theme))
             await screen.settle()
             assert poor_pairs(screen.app, least) == []
+
+
+@pytest.mark.parametrize("theme", sorted(THEMES))
+async def test_the_line_that_enter_takes_is_marked_while_a_field_has_the_keys(
+    open_screen: Open, workshop: Workshop, settings_file: Path, theme: str
+) -> None:
+    """Complaints, and the lines of a card: the mark is bold on the theme's own ground, no shade of what lies around."""
+    save_settings(settings_file, theme=theme)
+    workshop.settings = Settings(theme=theme)
+    async with open_screen(workshop) as screen:
+        wanted = ALL[theme].variables["marked"]
+        for keys, text in ((("n",), "White smoke"), (("s", "m", "enter", "f"), "Air 2 kW")):
+            await screen.press(*keys)
+            await screen.until(lambda text=text: text in screen.text())
+            marked = [(said, style) for _, said, style in segments(screen.app) if said.strip().startswith(text)]
+            assert marked[0][1].bgcolor.triplet.hex == wanted, marked[0]
+            assert marked[0][1].bold

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from small_book import small_book
 
@@ -54,3 +56,35 @@ def test_band_list_marks_the_band_in_words() -> None:
     rows = draw.band_list(edges_of("dose"), "ml", "good").plain.split("\n")
     assert rows[1].startswith("▶ 5.94 to 7.26 ml")
     assert rows[0].startswith("  up to 5.94 ml")
+
+
+def test_a_number_stays_with_its_unit() -> None:
+    """Wherever a line is broken, no number stands at its end and the unit it belongs to on the next one."""
+    text = "   Likely: the supply cable 12 % and 4.5 ppm, then 250 min of 1200 ml at 3 bar and 8 %"
+    for width in range(24, 80):
+        rows = draw.hung(draw.say(text), width).plain.split("\n")
+        assert " ".join(" ".join(rows).split()) == " ".join(text.split()), "nothing else is changed"
+        assert all(len(row) <= width for row in rows)
+        assert not [row for row in rows[:-1] if row[-1].isdigit()], rows
+
+
+def test_band_list_keeps_its_columns_where_words_are_broken() -> None:
+    """What a band means goes on under its own words, not under the limits."""
+    edges = edges_of("dose")
+    (band, low, high), *others = edges.bands
+    wordy = replace(edges, bands=((replace(band, means="Far less than it should be"), low, high), *others))
+    rows = draw.band_list(wordy, "ml", "good", 34).plain.split("\n")
+    column = rows[0].index("up to 5.94 ml") + 20
+    assert len(rows) > 3, "or nothing was broken"
+    for row in rows:
+        assert len(row) <= 34
+        assert row[column - 1] == " "
+        assert row[column] != " "
+
+
+def test_a_plain_number_bears_no_unit() -> None:
+    """The unit 1 of a share is nowhere printed: neither at its limits nor under the line."""
+    edges = edges_of("dose")
+    for row in draw.band_list(edges, "1", "good").plain.split("\n"):
+        assert row[:22].split()[-1] != "1", row
+    assert draw.ruler(edges, 6.0, "1", 40).plain.split("\n")[-1].split()[-1] != "1"

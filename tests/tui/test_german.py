@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import cache
@@ -52,7 +53,7 @@ def begun(workshop: Workshop) -> Walk:
 
 
 async def test_the_day_list_is_german(workshop: Workshop, open_screen: Callable[..., Any]) -> None:
-    """Head, jobs, keys in the last line; how much of the book is not translated."""
+    """Head, jobs, keys in the last line; nothing is said of texts that are missing, for none is."""
     begun(workshop)
     async with open_screen(workshop, (120, 40)) as screen:
         await screen.until(lambda: "Heizungen von Booten" in screen.text())
@@ -60,7 +61,19 @@ async def test_the_day_list_is_german(workshop: Workshop, open_screen: Callable[
         assert "1 offener Auftrag" in text
         assert "Neuer Auftrag" in text
         assert "raucht weiß" in text
-        assert f"{workshop.book.not_translated} Texte des Buchs sind noch nicht auf Deutsch" in text
+        assert "noch nicht auf Deutsch" not in text
+
+
+def test_the_whole_shipped_book_is_german() -> None:
+    """No text of trees, checks, fixes and what they name is left in English."""
+    assert german().not_translated == 0
+
+
+async def test_what_a_book_lacks_is_said(workshop: Workshop, open_screen: Callable[..., Any]) -> None:
+    """How many texts of a book are not translated stands on the day list."""
+    workshop.book = replace(workshop.book, not_translated=3)
+    async with open_screen(workshop, (80, 24)) as screen:
+        await screen.until(lambda: "3 Texte des Buchs sind noch nicht auf Deutsch" in screen.text())
 
 
 async def test_a_job_is_german(workshop: Workshop, open_screen: Callable[..., Any]) -> None:
@@ -116,6 +129,84 @@ def test_the_command_line_speaks_the_language_of_the_environment(
     with pytest.raises(SystemExit):
         main(["--help"])
     assert "Herausfinden, warum eine kleine Kraftstoffheizung ausfiel" in " ".join(capsys.readouterr().out.split())
+
+
+ENGLISH = re.compile(r"\b(the|of|with|and|is|than|here|not|no|are|each|what|while|where)\b", re.IGNORECASE)
+"""Words that stand in most English sentences and in no German one."""
+
+
+def test_every_figure_speaks_german() -> None:
+    """Title, meaning, inputs, result, accuracy, and what its worked example says beside the result."""
+    from trees.figures import registry, work_out_in_full
+
+    with speaking("de"):
+        said = {}
+        for info in registry().values():
+            worked = work_out_in_full(info.name, info.example)
+            fields = [text for field in info.inputs.values() for text in (field.label, field.meaning)]
+            own = (info.title, info.meaning, info.accuracy, info.result.meaning)
+            said[info.name] = (*own, *fields, *(d.label for d in worked.details), *worked.remarks)
+    assert {name: found for name, texts in said.items() if (found := [t for t in texts if ENGLISH.search(t)])} == {}
+    assert registry()["supply_drop"].title == "Voltage lost on the way to the unit"
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        (["report"], "sootline report: Fehler: es fehlt noch: job"),
+        (["weigh", "x", "--causes", "7"], "--causes: 7 steht nicht zur Wahl; möglich sind 1, 2, 3"),
+        (["--nonsense"], "nicht verstanden: --nonsense"),
+        (["jobs", "export", "--out"], "--out: hier fehlt eine Angabe"),
+    ],
+)
+def test_what_was_typed_wrongly_is_told_in_german(
+    typed: list[str], told: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Complaints of the command line are German, with their usage and a status of 2."""
+    monkeypatch.setenv("LC_ALL", "de_DE.UTF-8")
+    with pytest.raises(SystemExit) as ended:
+        main(typed)
+    errors = capsys.readouterr().err
+    assert ended.value.code == 2
+    assert errors.startswith("Aufruf: sootline")
+    assert told in errors
+
+
+@pytest.mark.parametrize("verb", ["", "chart", "report", "jobs", "jobs restore", "why", "weigh", "recount", "replay"])
+def test_help_is_german(verb: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    """Headings, placeholders and every line of the help."""
+    monkeypatch.setenv("LC_ALL", "de_DE.UTF-8")
+    with pytest.raises(SystemExit):
+        main([*verb.split(), "--help"])
+    told = capsys.readouterr().out
+    assert told.startswith("Aufruf: sootline")
+    assert "diese Hilfe zeigen und enden" in told
+    assert ENGLISH.findall(told) == []
+    assert not re.search(r"\b(FILE|FOLDER|VERB|arguments|options|positional)\b", told)
+
+
+def test_reasons_of_the_operating_system_are_german(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A file or a book that is not there is told without a word of English."""
+    monkeypatch.setenv("LC_ALL", "de_DE.UTF-8")
+    assert main(["--store", str(tmp_path / "c.db"), "jobs", "import", str(tmp_path / "gone")]) == 2
+    assert "ist nicht lesbar: diese Datei oder diesen Ordner gibt es nicht." in capsys.readouterr().err
+    assert main(["--book", str(tmp_path / "gone"), "check"]) == 2
+    assert "Kein Buch in" in capsys.readouterr().err
+
+
+def test_quotation_marks_are_those_of_the_language(workshop: Workshop) -> None:
+    """What is read aloud, and the words that a complaint fits by, stand between „ and “."""
+    from tui.finding import Finder
+    from tui.panels.phone import read_aloud
+    from tui.screens.new_job import fit_line
+
+    walk = Walk.begin(workshop.book, words="raucht weiß", tree="smoke_on_start", place="phone")
+    told = read_aloud(walk.taken_up("s", "2026-12-01").question).plain
+    told += fit_line(next(f for f in Finder(workshop.book).fits("weißer rauch") if f.by is not None)).plain
+    assert "„" in told
+    assert "”" not in told
 
 
 def test_a_book_without_german_says_so() -> None:

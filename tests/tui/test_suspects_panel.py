@@ -172,7 +172,7 @@ async def test_the_arrows_are_those_of_the_last_answer(open_screen: Open, worksh
         await screen.until(lambda: bool(screen.app.screen.walk.now.notes))
         await screen.settle()
         assert panel.moves() == moves
-        await screen.press("escape", "b")
+        await screen.press("b")
         assert panel.moves() == {cause: -points for cause, points in moves.items()}
 
 

@@ -62,8 +62,18 @@ def test_every_answer_keeps_a_few_letters() -> None:
     """Where answers don't fit side by side the longest give way first, then all but one are counted."""
     (step, _) = tree_map(made_chart(box(1, ("Yes", 2), ("A very long answer indeed", 2), ("No", 2)), box(2)), 34)
     assert step.lines[1] == "     └ Yes / A very long… / No → 2"
-    (step, _) = tree_map(made_chart(box(1, *((f"Answer number {n}", 2) for n in range(5))), box(2)), 28)
-    assert step.lines[1] == "     └ Answer number… +4 → 2"
+    many = [(f"Answer number {n}", 2) for n in range(5)]
+    (step, *_others) = tree_map(made_chart(box(1, *many, ("No", 3)), box(2), box(3)), 28)
+    assert step.lines[1] == "     ├ Answer number… +4 → 2"
+
+
+def test_answers_that_all_lead_on_are_any_answer() -> None:
+    """Where all answers lead to one step and don't fit, no scraps of them are shown."""
+    many = [(f"Answer number {n}", 2) for n in range(5)]
+    (narrow, _other) = tree_map(made_chart(box(1, *many), box(2)), 50)
+    assert narrow.lines[1] == "     └ any answer → 2"
+    (wide, _other) = tree_map(made_chart(box(1, *many), box(2)), 120)
+    assert wide.lines[1] == f"     └ {' / '.join(label for label, _to in many)} → 2"
 
 
 def test_danger_and_kinds_are_seen_without_colour() -> None:

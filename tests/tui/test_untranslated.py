@@ -33,7 +33,7 @@ READS_LIKE_WORDS = re.compile(
 STYLE = re.compile(r"(?:(?:bold|reverse|strike|on|not|\$[\w-]+)\s*)+")
 ALLOWED = {
     # names and addresses that are the same in every language
-    "Sootline", "Arimo", "Arimo, Arial, Liberation Sans, sans-serif", "demo bench", "Logo",
+    "Sootline", "Uhr", "Arimo", "Arimo, Arial, Liberation Sans, sans-serif", "demo bench", "Logo",
     # kinds of record that JSON holds, told by Said tables to people
     "before", "after repair", "very strong", "not for this unit", "sootline report", "score interval (Wilson 1927)",
     "the book's own shares, words and minutes; no real job",

@@ -12,7 +12,6 @@ from typing import Any
 from screen_jobs import past_gate
 from shell import sootline
 from shipped_book import shipped
-from textual.widgets import Static
 
 from trees.book.model import Book
 from trees.casebook import Casebook
@@ -26,8 +25,8 @@ Open = Callable[..., Any]
 
 
 def account(screen: Any) -> list[str]:
-    """Return the lines of the card, shown or scrolled away."""
-    return [str(row.render()) for row in screen.app.screen.query("#why Static").results(Static)]
+    """Return the lines of the card, shown or scrolled away, as they are before they are broken."""
+    return [line.strip() for line in screen.app.screen.told.plain.split("\n")]
 
 
 async def open_why(screen: Any, part: str) -> None:
@@ -52,6 +51,7 @@ async def test_why_shows_evidence_with_decibans_and_goes_by_escape(open_screen: 
         await screen.press("enter")
         await open_why(screen, "battery")
         assert "Why: Battery flat" in screen.text()
+        assert "+10 dB makes the odds ten times as high" in screen.text(), "the unit of the numbers is explained"
         lines = account(screen)
         reasons = why_of(job.walk, "battery_flat")
         (weight,) = [w for w in reasons.weights if w.answer == "smoke_on_start.watch"]

@@ -15,6 +15,7 @@ from textual.widgets import Input, Label, Static
 from trees.errors import SootlineError
 from trees.figures import FigureInfo
 from trees.figures.plain import plain_number
+from trees.figures.registry import STATUS_NAMES
 from trees.figures.units import format_value
 from trees.language import _
 from tui import draw
@@ -188,6 +189,6 @@ def _backing(info: FigureInfo) -> list[Content]:
         (_("Formula"), info.formula),
         (_("Holds for"), holds),
         (_("Accuracy"), info.accuracy),
-        (_("Source"), f"{info.source} ({info.status})"),
+        (_("Source"), f"{info.source} ({STATUS_NAMES[info.status]})"),
     )
     return [Content.assemble((f"{name}: ", MUTED), draw.plain(text)) for name, text in parts]

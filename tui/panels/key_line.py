@@ -85,7 +85,7 @@ class KeyLine(Static):
             return
         first: dict[str, Shown] = {}
         for _node, binding, enabled, _tooltip in self.screen.active_bindings.values():
-            if binding.show and binding.action not in first:
+            if self.in_line(binding.action, binding.show) and binding.action not in first:
                 printed = _(self.app.get_key_display(binding))
                 label = self.label_now(binding.action) or _(binding.description)
                 first[binding.action] = Shown(binding.key, printed, label, binding.action, enabled)
@@ -102,6 +102,12 @@ class KeyLine(Static):
         from tui.screens.base import WorkScreen
 
         return self.screen.label_now(action) if isinstance(self.screen, WorkScreen) else ""
+
+    def in_line(self, action: str, shown: bool) -> bool:
+        """Tell whether a key belongs into the line at this moment; `shown` is what its binding says."""
+        from tui.screens.base import WorkScreen
+
+        return self.screen.in_line(action, shown) if isinstance(self.screen, WorkScreen) else shown
 
     def show(self) -> None:
         """Print what fits."""

@@ -116,7 +116,7 @@ def page_first_visit(_book: Book, jobs: Sequence[Told], width: int) -> Content:
             say(" " + share_bar(rate.per_100, rate.low, rate.high, 100.0, room - 14), "$accent"),
             say(" " + axis(100, room - 14, _("of 100 jobs")), MUTED),
             Content(""),
-            say(LEGEND, MUTED),
+            say(_(LEGEND), MUTED),
         ]
     rows.append(
         say(
@@ -215,7 +215,13 @@ class _Table:
 
     width: int
     titles: tuple[str, ...]
-    columns: tuple[int, ...]
+    least: tuple[int, ...]
+    """Columns that each number takes at least; a longer title, in another language, takes more."""
+
+    @property
+    def columns(self) -> tuple[int, ...]:
+        """Columns of each number, with a gap before its title."""
+        return tuple(max(least, len(title) + 2) for title, least in zip(self.titles, self.least, strict=True))
 
     @property
     def name(self) -> int:

@@ -17,12 +17,23 @@ WIDE = 40
 class ProposalPanel(QuickText):
     """What the reasoning proposes; the tree leads, this advises."""
 
+    shown: tuple[Book, Advice, bool] | None = None
+    """What is proposed; None where nothing is."""
+
+    def on_resize(self) -> None:
+        """Tell as much as there is room for now."""
+        if self.shown is not None:
+            book, advice, asked = self.shown
+            self.show(book, advice, asked=asked)
+
     def working(self) -> None:
         """Say that the proposal follows."""
+        self.shown = None
         self.update(draw.say(_("Next: working …"), draw.MUTED))
 
     def nothing(self) -> None:
         """Propose nothing: safety questions, a stop, a closed job, or answers that can't be weighed."""
+        self.shown = None
         self.update("")
 
     def show(self, book: Book, advice: Advice, *, asked: bool = False) -> None:
@@ -31,21 +42,23 @@ class ProposalPanel(QuickText):
 
         `asked`: it is the very check that the question asks now, so there is nothing to leave the tree for.
         """
+        self.shown, width = (book, advice, asked), self.content_size.width
         rows = [self._asked(advice) if asked else self._main(book, advice)]
-        if self.size.width >= WIDE and advice.elsewhere and advice.elsewhere[0].saves >= 1:
+        if width >= WIDE and advice.elsewhere and advice.elsewhere[0].saves >= 1:
             best = advice.elsewhere[0]
-            told = _("{wording} would save {saves:.0f} min. {blocked}").format(
-                wording=book.checks[best.check].wording, saves=best.saves, blocked=best.blocked
+            wording = book.checks[best.check].wording
+            told = _("Not here, though it would save {saves:.0f} min: {wording} {blocked}").format(
+                wording=wording if wording.endswith("?") else f"{wording}.", saves=best.saves, blocked=best.blocked
             )
-            rows.append(draw.say(_("Not here: {told}").format(told=told), draw.MUTED))
-        self.update(draw.lines(rows))
+            rows.append(draw.say(told, draw.MUTED))
+        self.update(draw.hung(draw.lines(rows), width) if width else draw.lines(rows))
 
     @staticmethod
     def _asked(advice: Advice) -> Content:
         worth = advice.check or advice.opening
         if worth is None:
             return Content("")
-        why = _("  {minutes:g} min, saves {saves:.0f} on average").format(minutes=worth.minutes, saves=worth.saves)
+        why = _("  {minutes:g} min, saves {saves:.0f} min on average").format(minutes=worth.minutes, saves=worth.saves)
         return Content.assemble((_("Next: what is asked now is worth most."), "bold"), (why, draw.MUTED))
 
     @staticmethod
@@ -53,10 +66,12 @@ class ProposalPanel(QuickText):
         if advice.check is not None:
             worth = advice.check
             what = book.checks[worth.check].wording
-            why = _("  {minutes:g} min, saves {saves:.0f} on average").format(minutes=worth.minutes, saves=worth.saves)
+            why = _("  {minutes:g} min, saves {saves:.0f} min on average").format(
+                minutes=worth.minutes, saves=worth.saves
+            )
         elif advice.opening is not None:
             what = _("Open the unit: {wording}").format(wording=book.checks[advice.opening.checks[0]].wording)
-            why = _("  {minutes:g} min, saves {saves:.0f} on average").format(
+            why = _("  {minutes:g} min, saves {saves:.0f} min on average").format(
                 minutes=advice.opening.minutes, saves=advice.opening.saves
             )
         elif advice.fix is not None and advice.fix.fix in book.fixes:

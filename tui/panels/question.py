@@ -9,10 +9,11 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
+from textual.events import DescendantFocus
 from textual.message import Message
 from textual.widgets import Input, Label, Static
 
-from trees.book.words import END_NAMES
+from trees.book.words import END_NAMES, rated_name
 from trees.errors import ReadingError
 from trees.language import _
 from trees.walk import Question, Walk
@@ -21,6 +22,7 @@ from trees.walk.unit import Missing
 from tui import draw
 from tui.draw import MUTED
 from tui.panels import phone
+from tui.panels.hints import before_repair, not_taken
 from tui.panels.quick_text import QuickText
 from tui.panels.together import together
 from tui.settings import Instrument
@@ -61,12 +63,23 @@ class ReadingField(Input):
 class QuestionPanel(VerticalScroll, can_focus=True):
     """Step, question, how, cautions, answers or fields, and what is typed judged live."""
 
+    class FieldEntered(Message):
+        """A field that had been left has the keys again."""
+
     def __init__(self, **kwargs: str) -> None:
         super().__init__(**kwargs)  # type: ignore[arg-type]
         self.question: Question | None = None
         self.walk: Walk | None = None
         self.instrument: Instrument | None = None
         """What the reading that is asked is taken with."""
+        self.page = 0
+        """Which answers are shown."""
+        self.answers = Content("")
+        """The numbered answers, in lines that are not broken yet."""
+        self.second = False
+        """A second key is waited for."""
+        self.left = False
+        """The field of this question was left by Esc, and stays left until Tab or another question."""
         self.whom_to_call = ""
         """The sentence with the emergency number, for a stop."""
 
@@ -75,8 +88,8 @@ class QuestionPanel(VerticalScroll, can_focus=True):
         yield QuickText(id="q-head")
         yield QuickText(id="q-wording")
         yield QuickText(id="q-patient")
-        yield QuickText(id="q-cautions")
         yield QuickText(id="q-blocked")
+        yield QuickText(id="q-cautions")
         for index in range(FIELDS):
             with Horizontal(id=f"q-row-{index}", classes="q-row"):
                 yield Label(id=f"q-label-{index}", classes="q-label")
@@ -101,16 +114,19 @@ class QuestionPanel(VerticalScroll, can_focus=True):
         page: int,
         hint: str,
         patient: bool = False,
+        second: bool = False,
     ) -> None:
-        """Show a question. Fields are emptied only when the question is another one than before."""
-        another = self.question is None or (self.question.visit, self.question.rated_name) != (
-            question.visit,
-            question.rated_name,
-        )
+        """
+        Show a question. Fields are emptied only when the question is another one than before.
+
+        `second`: a second key is waited for, so what says so must be seen, however long the question is.
+        """
+        another = not self.shows(question)
+        self.left = self.left and not another
         self.question, self.walk = question, walk
         aloud = phone.is_read_aloud(walk, question)
         self.set_class(aloud, "aloud")
-        head = draw.heading(question, field=bool(self.labels(question)))
+        head = draw.heading(question, field=self.types_into(question))
         self._put("q-head", Content.assemble(head, (phone.gate_progress(walk, question), MUTED)))
         self._put("q-wording", phone.read_aloud(question) if aloud else draw.say(self._wording(question)))
         self._put("q-patient", phone.patient_hint(question) if patient else Content(""))
@@ -118,15 +134,32 @@ class QuestionPanel(VerticalScroll, can_focus=True):
         self._put("q-blocked", self._why_blocked(question))
         self._show_fields(question, another)
         # An answer would be refused before the DANGER is read, so the caution has the room until then.
-        shown = draw.options(question, chosen, ticked, page=page, field=self.wants_typing())
-        self._put("q-options", Content("") if question.unread else shown)
+        field = self.types_into(question) and not second
+        shown = draw.options(question, chosen, ticked, page=page, field=field, turns=not second)
+        self.answers = Content("") if question.unread else shown
+        self._put_answers(0 if another else self.scrollbar_size_vertical)
         told = draw.say("\n".join(t for t in (question.text, question.how) if t), MUTED)
         seen = Content("") if patient else phone.what_they_see(question)
         self._put("q-text", seen if aloud else told)
         self._put("q-hint", draw.say(hint))
         self.judge_typed()
-        if another:
-            self.scroll_home(animate=False)
+        if another or (second, page) != (self.second, self.page):
+            self.second, self.page = second, page
+            self.call_after_refresh(self.scroll_to_what_counts)
+
+    def scroll_to_what_counts(self) -> None:
+        """Show the question from its beginning, its field where that would lie too low, or what waits for a key."""
+        self._put_answers(self.scrollbar_size_vertical)  # where they don't fit, the bar beside them takes a column
+        self.scroll_home(animate=False, immediate=True)
+        if self.second:
+            self.query_one("#q-hint").scroll_visible(animate=False, immediate=True)
+        elif self.wants_typing():
+            self.field(0).scroll_visible(animate=False, immediate=True)
+
+    def _put_answers(self, bar: int) -> None:
+        """Show the answers beside a bar of so many columns; one that is broken goes on under its words."""
+        room = self.content_size.width - bar
+        self._put("q-options", draw.hung(self.answers, room) if room > 0 else self.answers)
 
     def _put(self, widget_id: str, content: Content) -> None:
         widget = self.query_one(f"#{widget_id}", Static)
@@ -150,12 +183,10 @@ class QuestionPanel(VerticalScroll, can_focus=True):
 
     def _cautions(self, question: Question, *, brief: bool) -> Content:
         if question.kind == "stop":
-            rows = [draw.say(f" {n} {line}") for c in question.cautions for n, line in enumerate(c.then, start=1)]
-            head = draw.say(_(" ▲ STOP — this job is stopped for safety "), "bold $text on $error")
-            whom = [draw.say(f" {self.whom_to_call}", "bold")] if self.whom_to_call else []
-            return draw.hung(draw.lines([head, *whom, *rows]), max(30, self.scrollable_content_region.width))
+            return self._what_to_do(question)
         if question.kind == "end":
-            return draw.lines([draw.say(_("Bring: {thing}").format(thing=thing)) for thing in question.bring])
+            name = [draw.say(self._wording(question), "bold")] if self.has_class("aloud") else []
+            return draw.lines([*name, *(draw.say(_("Bring: {thing}").format(thing=thing)) for thing in question.bring)])
         if self.walk is None:
             return Content("")
         now = self.walk.now
@@ -163,6 +194,22 @@ class QuestionPanel(VerticalScroll, can_focus=True):
         if brief:  # they stood in full until the caller could not tell
             seen |= {caution.id for caution in question.cautions}
         return draw.cautions(question, frozenset(seen), phone=now.place == "phone")
+
+    def _what_to_do(self, question: Question) -> Content:
+        """Return what a stop asks for, in numbered lines; to a caller they are read one at a time."""
+        rows = [draw.say(f" {n} {line}") for c in question.cautions for n, line in enumerate(c.then, start=1)]
+        head = draw.say(_(" ▲ STOP — this job is stopped for safety "), "bold $text on $error")
+        whom = [draw.say(f" {self.whom_to_call}", "bold")] if self.whom_to_call else []
+        if self.walk is not None and self.walk.now.place == "phone" and rows:
+            rows.insert(0, draw.say(" " + _("Read aloud, and wait after each line:"), MUTED))
+        # A column stays free: where the lines don't fit, the bar beside them must not break them once more.
+        return draw.hung(draw.lines([head, *whom, *rows]), max(30, self.content_size.width - 1))
+
+    def on_resize(self) -> None:
+        """Break the answers and the lines of a stop anew; they are hung at a width."""
+        self._put_answers(self.scrollbar_size_vertical)
+        if self.question is not None and self.question.kind == "stop":
+            self._put("q-cautions", self._what_to_do(self.question))
 
     def _show_fields(self, question: Question, another: bool) -> None:
         wanted = self.labels(question)
@@ -188,13 +235,13 @@ class QuestionPanel(VerticalScroll, can_focus=True):
         if question.form == "reading":
             repeat = question.check.repeat if question.check and question.kind == "check" else 1
             times = _(", {repeat} readings parted by spaces").format(repeat=repeat) if repeat > 1 else ""
-            return (
-                (question.wording, _("in {unit}, or any other unit{times}").format(unit=question.unit, times=times)),
-            )
+            unit = draw.unit_shown(question.unit)
+            wanted = _("in {unit}, or any other unit{times}") if unit else _("a plain number{times}")
+            return ((question.wording, wanted.format(unit=unit, times=times)),)
         if question.form == "readings" and question.check is not None:
             return tuple(
-                (f.label or f.name, _("in {unit}").format(unit=f.unit) if f.unit != "1" else "")
-                for f in question.check.readings
+                (f.label or f.name, _("in {unit}").format(unit=unit) if unit else _("a plain number"))
+                for f, unit in ((f, draw.unit_shown(f.unit)) for f in question.check.readings)
             )
         return ()
 
@@ -214,8 +261,23 @@ class QuestionPanel(VerticalScroll, can_focus=True):
         return self.query_one(f"#q-field-{index}", ReadingField)
 
     def wants_typing(self) -> bool:
-        """Tell whether the question is answered in a field."""
-        return self.question is not None and bool(self.labels(self.question))
+        """Tell whether the question is answered in a field that was not left."""
+        return self.question is not None and self.types_into(self.question)
+
+    def shows(self, question: Question) -> bool:
+        """Tell whether it is this question that is shown."""
+        shown = self.question
+        return shown is not None and (shown.visit, shown.rated_name) == (question.visit, question.rated_name)
+
+    def types_into(self, question: Question) -> bool:
+        """Tell whether keys are typed into a field while this question is shown."""
+        return bool(self.labels(question)) and not (self.left and self.shows(question))
+
+    def on_descendant_focus(self, event: DescendantFocus) -> None:
+        """Tell that a field is entered again, so that what the keys do is told anew."""
+        if self.left and isinstance(event.widget, ReadingField):
+            self.left = False
+            self.post_message(self.FieldEntered())
 
     # ── what is typed ───────────────────────────────────────────────────────
 
@@ -272,7 +334,7 @@ class QuestionPanel(VerticalScroll, can_focus=True):
         edges = self._edges(question, walk)
         width = max(20, min(44, self.size.width - 14))
         values: Sequence[float] = ()
-        said: list[Content] = []
+        said = [draw.say(before_repair(question), MUTED)] if question.form == "reading" else []
         if self.instrument is not None and question.form == "reading" and question.kind == "check":
             told = _("With {name}, ± {uncertainty:g} {unit}").format(
                 name=self.instrument.name, uncertainty=self.instrument.uncertainty, unit=self.instrument.unit
@@ -280,7 +342,7 @@ class QuestionPanel(VerticalScroll, can_focus=True):
             said.append(draw.say(told, MUTED))
         if question.form == "figure":
             if question.value is None:
-                return [draw.say(_("A reading that this needs was not taken: 0 goes on."), "$warning")]
+                return [draw.say(not_taken(question, walk), "$warning")]
             values = [question.value]
             said.append(
                 draw.say(_("Worked out: {value}").format(value=format_value(question.value, question.unit)), "bold")
@@ -321,12 +383,14 @@ class QuestionPanel(VerticalScroll, can_focus=True):
             said.append(
                 draw.say(
                     _("Judged by {value} {base}{hand}").format(
-                        value=edges.base_name.partition(".")[2].replace("_", " "), base=base, hand=hand
+                        value=rated_name(edges.base_name.partition(".")[2]), base=base, hand=hand
                     ),
                     MUTED,
                 )
             )
-        return [*said, draw.band_list(edges, question.unit, current), draw.ruler(edges, value, question.unit, width)]
+        room = self.scrollable_content_region.width
+        bands = draw.band_list(edges, question.unit, current, room)
+        return [*said, bands, draw.ruler(edges, value, question.unit, width)]
 
     @staticmethod
     def _edges(question: Question, walk: Walk) -> BandEdges | None:

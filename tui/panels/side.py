@@ -27,6 +27,9 @@ class TrailPanel(OptionList):
             super().__init__()
             self.visit = visit
 
+    class NoAnswer(Message):
+        """The marked line is no answer, so nothing of it can be changed."""
+
     class TakeBack(Message):
         """An answer is to be taken back."""
 
@@ -59,16 +62,17 @@ class TrailPanel(OptionList):
             self.scroll_end(animate=False, immediate=True)
 
     def on_resize(self) -> None:
-        """Keep its end in sight when the proposal above takes lines of it."""
-        if not self.has_focus:
+        """Keep its end in sight when the proposal above takes lines of it, and the mark while it is walked."""
+        if self.has_focus:
+            self.scroll_to_highlight()
+        else:
             self.scroll_end(animate=False, immediate=True)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Ask to change the answer."""
         event.stop()
         visit = self.visits.get(event.option_id or "", "")
-        if visit:
-            self.post_message(self.Change(visit))
+        self.post_message(self.Change(visit) if visit else self.NoAnswer())
 
     def action_take_back(self) -> None:
         """Ask to take the marked answer back."""

@@ -18,7 +18,7 @@ SHARED = "h"
 
 def together(check: Check, typed: Mapping[str, str]) -> Content:
     """Return what is wrong in a field, and the run hours together with the share of each step; else nothing."""
-    from trees.figures.units import format_value, parse_reading
+    from trees.figures.units import format_value, parse_one
 
     rows: list[Content] = []
     hours: dict[str, float] = {}
@@ -27,7 +27,7 @@ def together(check: Check, typed: Mapping[str, str]) -> Content:
         if not text:
             continue
         try:
-            value = parse_reading(text, field.unit).value
+            value = parse_one(text, field.unit).value
         except ReadingError as error:
             rows.append(draw.say(f"{field.label or field.name}: {error}", "$warning"))
             continue
@@ -35,7 +35,7 @@ def together(check: Check, typed: Mapping[str, str]) -> Content:
             hours[field.label or field.name] = value
     whole = sum(hours.values())
     if len(hours) > 1 and whole > 0:
-        shares = ", ".join(f"{draw.plain(name)} {100 * value / whole:.0f}\u00a0%" for name, value in hours.items())
+        shares = ", ".join(f"{draw.plain(name)} {100 * value / whole:.0f} %" for name, value in hours.items())
         rows.insert(
             0,
             Content.assemble(

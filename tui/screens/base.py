@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, ClassVar, Literal, cast
 
+from textual.events import Key
 from textual.screen import Screen
 
+from trees.language import _
 from tui.commands import EMERGENCY, EVERYWHERE, PALETTE, Command, bindings
+from tui.literal import plain
 
 if TYPE_CHECKING:
     from tui.app import SootlineApp
@@ -18,6 +21,8 @@ class WorkScreen(Screen[None]):
 
     KEYS: ClassVar[Sequence[Command]] = ()
     TITLE_LINE: ClassVar[str] = ""
+    told_why_not = False
+    """The last key did nothing, and that stands on the screen."""
 
     @property
     def sootline(self) -> SootlineApp:
@@ -48,6 +53,28 @@ class WorkScreen(Screen[None]):
         """Return what a command is called at this moment, where that is not its label."""
         return ""
 
+    def in_line(self, action: str, shown: bool) -> bool:  # noqa: ARG002 - a screen with such a command says it
+        """Tell whether a key stands in the line of keys at this moment; `shown` is what its command says."""
+        return shown
+
+    def on_key(self, event: Key) -> None:
+        """Say so when a key does nothing here: on a bad line nobody should wonder whether it was heard."""
+        if self.told_why_not:  # one at a time: they would cover what is asked
+            self.app.clear_notifications()
+        asked = event.is_printable or event.key == "enter"
+        self.told_why_not = asked and event.key not in self.active_bindings
+        if self.told_why_not:
+            self.tell(self.why_not(event.key, event.character or ""))
+
+    def why_not(self, key: str, character: str) -> str:
+        """Return why a key does nothing at this moment."""
+        known = next((command for command in self.KEYS if key in command.keys.split(",")), None)
+        if known is None:
+            return _("{key} does nothing on this screen; F1 lists the keys.").format(key=plain(character))
+        if known.number:
+            return _("There is no answer {n} here now.").format(n=known.number)
+        return _("{key} ({label}) has nothing to do here now.").format(key=known.key_name, label=known.said_label)
+
     def action_command_palette(self) -> None:
         """Find a command by typing."""
         self.app.action_command_palette()
@@ -73,8 +100,6 @@ class WorkScreen(Screen[None]):
 
     def tell(self, sentence: str, *, wrong: bool = False) -> None:
         """Show one sentence."""
-        from tui.literal import plain
-
         severity: Literal["error", "information"] = "error" if wrong else "information"
         self.notify(plain(sentence), severity=severity, timeout=8 if wrong else 4, markup=False)
 

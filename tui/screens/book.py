@@ -20,7 +20,7 @@ from trees.book.model import Book
 from trees.book.problems import count
 from trees.book.tree import Step, Tree
 from trees.errors import SootlineError
-from trees.language import N_, _, ngettext
+from trees.language import N_, _, ngettext, reason_of
 from tui.commands import BOOK
 from tui.draw import MUTED, plain
 from tui.editor import RunEditor, editor_command, in_the_foreground
@@ -259,7 +259,7 @@ class BookScreen(WorkScreen):
         except OSError as error:
             self.tell(
                 _("The editor “{command}” can't be started: {strerror}.").format(
-                    command=command[0], strerror=error.strerror
+                    command=command[0], strerror=reason_of(error)
                 ),
                 wrong=True,
             )

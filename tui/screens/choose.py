@@ -14,7 +14,7 @@ from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from trees.language import _
-from tui.draw import MUTED, plain
+from tui.draw import MUTED, plain, say
 from tui.literal import one_line
 from tui.screens.parts import move_mark
 
@@ -44,6 +44,17 @@ class ChooseCard(ModalScreen[str | None]):
     def on_mount(self) -> None:
         """Show all lines."""
         self.fill("")
+
+    def on_resize(self) -> None:
+        """Keep the height of the list, so that the card does not jump while typing makes it shorter."""
+        rows = self.query_one("#rows", OptionList)
+        rows.styles.min_height = None
+        self.call_after_refresh(self.hold_height)
+
+    def hold_height(self) -> None:
+        """Let the list be no lower than it is now."""
+        rows = self.query_one("#rows", OptionList)
+        rows.styles.min_height = rows.size.height
 
     def fill(self, part: str) -> None:
         """Show the lines that hold every typed word."""
@@ -83,15 +94,19 @@ class WriteCard(ModalScreen[str | None]):
 
     BINDINGS: ClassVar[list[Binding]] = [Binding("escape", "drop", "Drop")]  # type: ignore[assignment]
 
-    def __init__(self, title: str, text: str = "") -> None:
+    def __init__(self, title: str, text: str = "", trouble: str = "") -> None:
         super().__init__()
         self.title_line = title
         self.text = text
+        self.trouble = trouble
+        """Why what was typed before could not be kept."""
 
     def compose(self) -> ComposeResult:
         """Lay out title and field."""
         with Vertical(id="card"):
             yield Static(Content.styled(plain(self.title_line), "bold"))
+            if self.trouble:
+                yield Static(say(f"▲ {self.trouble}", "$warning"), id="line-trouble")
             yield Input(one_line(self.text), id="line")
             yield Static(Content.styled(_("Enter keeps it, Esc drops it."), MUTED))
 

@@ -14,6 +14,7 @@ from textual.widgets.option_list import Option
 
 from trees.errors import ReadingError
 from trees.figures import FigureInfo, figure_info, registry
+from trees.figures.registry import FIELD_NAMES
 from trees.language import N_, _
 from tui.commands import FIGURES
 from tui.draw import MUTED, plain
@@ -45,7 +46,7 @@ def _called(info: FigureInfo) -> str:
 
 
 def _field(info: FigureInfo) -> str:
-    return info.field.replace("_", " ")
+    return FIELD_NAMES[info.field]
 
 
 def as_reading(found: TypedFigure, question: Question) -> str | None:

@@ -17,13 +17,14 @@ from textual.widgets import Static
 from trees.errors import SootlineError, WalkError
 from trees.language import N_, _
 from trees.walk import Walk
+from trees.walk.answers import Given
 from trees.walk.question import PLACE_NAMES
 from tui.commands import JOB
 from tui.draw import MUTED, PAGE, pages_of, plain
 from tui.panels.hints import hint_for
 from tui.panels.key_line import KeyLine
 from tui.panels.proposal import ProposalPanel, proposed
-from tui.panels.question import QuestionPanel
+from tui.panels.question import QuestionPanel, ReadingField
 from tui.panels.quick_text import QuickText
 from tui.panels.side import TrailPanel
 from tui.panels.suspects import SuspectsPanel
@@ -88,6 +89,7 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
         else:  # the screen is new, and nobody knows what fits
             self.call_after_refresh(self.show_suspects)
         panel = self.query_one(QuestionPanel)
+        same = panel.shows(question)
         panel.instrument = self.instrument()
         panel.whom_to_call = self.sootline.settings.emergency_line()
         panel.show(
@@ -104,15 +106,22 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
                 changing=self.changing,
                 second=self.second,
                 facts_left=len(self.intake),
+                patient=self.patient,
+                unsure=self.unsure,
+                field=panel.types_into(question),
             ),
+            second=self.second is not None,
         )
         self.query_one(TrailPanel).show(self.walk)
         self.set_class(question.kind == "stop", "stopped")
         self.set_class(self.walk.now.place == "phone", "by-phone")
         if not isinstance(self.focused, TrailPanel):
-            self.set_focus(panel.field(0) if panel.wants_typing() and self.second is None else panel)
+            typing = panel.wants_typing() and self.second is None
+            if not (typing and same and isinstance(self.focused, ReadingField)):  # in a set another row may have them
+                self.set_focus(panel.field(0) if typing else panel, scroll_visible=False)  # the panel scrolls itself
         self.refresh_bindings()
         self.ask_instruments_once()
+        self.sootline.rest_soon()
 
     def head_line(self) -> Content:
         """Return the job in one line: number, place, minutes, complaint, and the unit where it fits."""
@@ -154,7 +163,7 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
         self.query_one("#head", Static).update(self.head_line(), layout=False)
         self.proposal, advice = None, known.advice
         walk, panel = self.walk, self.query_one(ProposalPanel)
-        if advice is None:
+        if advice is None or walk.question.end == "released":  # behind its readings nothing is left to look for
             panel.nothing()
             return
         check, question = proposed(advice), walk.question
@@ -195,6 +204,10 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
         """Show the question of an earlier answer."""
         self.change(event.visit)
 
+    def on_trail_panel_no_answer(self, _event: TrailPanel.NoAnswer) -> None:
+        """Say why Enter changes nothing at this line."""
+        self.tell(_("This line is no answer; Enter changes answers."))
+
     def change(self, visit: str) -> None:
         """Show the question of an earlier answer, to change it."""
         try:
@@ -204,6 +217,9 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
             return
         self.forget()
         self.changing = visit
+        given = given_at(self.walk, visit)
+        if given is not None and self.question.form == "tick":
+            self.ticked = frozenset(item.id for item in given.chosen)
         self.leave_trail()
 
     async def on_trail_panel_take_back(self, event: TrailPanel.TakeBack) -> None:
@@ -252,12 +268,28 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
             self.tell(_("The card was opened; that could not be written down. {error}").format(error=error), wrong=True)
 
     def label_now(self, command: str) -> str:
-        """Return what Enter does where nothing is left to answer."""
+        """Return what Enter does where nothing is left to answer, and Space where it confirms."""
+        if command == "page" and self.second is not None:
+            return _("Confirm")
         if command != "confirm" or not self.is_mounted:
             return ""
         return {"end": _("Conclude"), "stop": _("Conclude"), "nothing": _("Conclude"), "closed": _("Read")}.get(
             self.question.kind, ""
         )
+
+    def in_line(self, action: str, shown: bool) -> bool:
+        """Give the keys of a call their place in the line; the trail stands beside the question, a note can wait."""
+        if not self.is_mounted or self.walk.now.place != "phone":
+            return shown
+        return (shown or action in {"hold", "call_back"}) and action not in {"walk_trail", "note"}
+
+    def why_not(self, key: str, character: str) -> str:
+        """Return why a key does nothing: the caution comes first, or nothing was chosen yet."""
+        if self.question.unread:
+            return _("First the caution: read it, then press r.")
+        if key == "enter" and self.question.kind in ANSWERED:
+            return _("Choose an answer first; 0 is cannot tell.")
+        return super().why_not(key, character)
 
     def check_action(
         self,
@@ -275,7 +307,7 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
         if action == "read_caution":
             return bool(question.unread)
         if action == "page":
-            return self.second is not None or pages_of(question) > 1
+            return self.second is not None or (pages_of(question) > 1 and not question.unread)
         if action == "confirm":
             return self.can_confirm()
         if action == "walk_trail":
@@ -289,8 +321,21 @@ class JobScreen(JobAnswers, JobCalls, JobTimers, JobPresence):
         if action in {"cannot_tell", "skip"}:
             return question.kind in ANSWERED
         if action == "back":
-            return bool(self.walk.now.givens) and self.walk.now.stopped is None and self.walk.now.closed is None
+            return self.holds_something() or can_go_back(self.walk)
         return True
+
+
+def given_at(walk: Walk, visit: str | None) -> Given | None:
+    """Return the answer that counts at a visit; None where there is none."""
+    return next((given for given in walk.now.givens if given.visit == visit), None)
+
+
+def can_go_back(walk: Walk) -> bool:
+    """Tell whether the last answer can be taken back; while the gate is asked anew only one of this round."""
+    now = walk.now
+    if not now.givens or now.stopped is not None or now.closed is not None:
+        return False
+    return not now.gate_left or now.givens[-1].visit.startswith(f"gate{now.gate_round}:")
 
 
 def minutes_line(walk: Walk, left: str) -> str:

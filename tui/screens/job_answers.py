@@ -33,6 +33,8 @@ class JobAnswers(JobAdvice):
         """What Space confirms, and why it asks."""
         self.patient = False
         """A caller could not tell and is helped before that is taken."""
+        self.unsure = False
+        """What is marked was marked because nobody could tell."""
         self.busy = False
         self.proposal: str | None = None
         """The check that one key makes while the tree waits."""
@@ -76,7 +78,7 @@ class JobAnswers(JobAdvice):
     def forget(self) -> None:
         """Let go of what was chosen and not taken."""
         self.changing, self.chosen, self.second, self.ticked, self.page = None, None, None, frozenset(), 0
-        self.patient = False
+        self.patient = self.unsure = False
 
     def ask_second(self, why: str, make: Callable[[], Walk]) -> None:
         """Ask for Space, a second and different key, before something is taken that one slip should not do."""
@@ -95,7 +97,7 @@ class JobAnswers(JobAdvice):
         """Choose an answer by its digit."""
         question = self.question
         index = self.page * PAGE + digit - 1
-        self.second, self.patient = None, False
+        self.second, self.patient, self.unsure = None, False, False
         if question.kind not in {"gate", "check", "work", "rated"} or index >= len(question.options):
             return
         option = question.options[index]
@@ -138,12 +140,11 @@ class JobAnswers(JobAdvice):
         question = self.question
         if question.gate is not None:
             index = next(i for i, o in enumerate(question.options) if o.id == question.gate.unknown)
-            self.chosen = index
-            self.tell(_("Cannot tell counts as the answer that is now marked; Enter takes it."))
+            self.chosen, self.unsure = index, True
             self.show_walk()
             return
         if needs_patience(self.walk, question) and not self.patient:
-            self.patient = True
+            self.patient, self.chosen, self.second = True, None, None  # Enter takes cannot-tell now, nothing else
             self.show_walk()
             return
         if question.kind in {"check", "work", "rated"}:
@@ -152,6 +153,8 @@ class JobAnswers(JobAdvice):
     def can_confirm(self) -> bool:
         """Tell whether Enter has anything to take, or leads on from where nothing is asked any more."""
         question = self.question
+        if self.second is not None:  # Space, a different key, is what it waits for
+            return False
         if self.patient or self.chosen is not None or question.kind in {"end", "stop", "closed", "nothing"}:
             return True
         if question.unread:
@@ -183,6 +186,8 @@ class JobAnswers(JobAdvice):
             await self.take(lambda: self.walk.take_figure(self.changing))
         elif question.kind in {"end", "stop", "closed", "nothing"}:
             self.action_conclude()
+        elif QuestionPanel.labels(question):
+            self.tell(_("Nothing is typed yet. Cannot tell is 0, after Esc."))
 
     async def take_reading(self, typed: str, verdict: Verdict | None) -> None:
         """Take a reading; one that is implausible or stops the job asks for a second key."""
@@ -222,8 +227,15 @@ class JobAnswers(JobAdvice):
             await self.action_confirm()
 
     def on_reading_field_left(self, _event: ReadingField.Left) -> None:
-        """Give the keys back to the screen."""
-        self.set_focus(self.query_one(QuestionPanel))
+        """Give the keys back to the screen, until Tab or another question."""
+        panel = self.query_one(QuestionPanel)
+        panel.left = True
+        self.set_focus(panel)
+        self.show_walk()
+
+    def on_question_panel_field_entered(self, _event: QuestionPanel.FieldEntered) -> None:
+        """Tell anew what the keys do."""
+        self.show_walk()
 
     async def action_read_caution(self) -> None:
         """Record that the DANGER cautions of this step were read."""

@@ -142,4 +142,4 @@ def rows_of(walk: Walk, facts: Sequence[Check]) -> list[tuple[str, str]]:
 
 
 def _told(told: str) -> str:
-    return f"  = {told}" if told else "  …"
+    return f"  = {told}" if told else _("  (open)")

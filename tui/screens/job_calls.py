@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime, time
+from datetime import datetime
 from typing import ClassVar
 
 from textual import work
@@ -19,12 +19,16 @@ from trees.language import _
 from trees.walk import beside
 from tui.calls import CallBoard
 from tui.draw import MUTED, PAGE, plain
+from tui.due import due_of, shown_due
+from tui.literal import one_line
 from tui.screens.choose import ChooseCard, WriteCard
 from tui.screens.job_facts import JobFacts
 from tui.screens.job_timers import keep_ticking
 
 NEW = "new"
 """What the card gives for a new call."""
+MOST = 120
+"""Letters of what a call-back is about that stand over its card."""
 
 
 class CallsCard(ModalScreen[str | None]):
@@ -49,7 +53,8 @@ class CallsCard(ModalScreen[str | None]):
                 Content.assemble(
                     (f" {n} " if n <= PAGE else "   ", "bold reverse"),
                     (_(" {job}  waits {waited}  ").format(job=plain(call.job), waited=self.board.waited(call)), "bold"),
-                    plain(call.words),
+                    (_("▲ STOP  "), "bold $danger") if call.stopped else "",
+                    one_line(call.words),
                 ),
                 id=call.job,
             )
@@ -92,7 +97,8 @@ class JobCalls(JobFacts):
         chosen = await self.app.push_screen_wait(CallsCard(workshop.calls, number))
         if chosen is None:
             return
-        workshop.calls.hold(number, self.walk.now.words)
+        workshop.calls.hold(number, self.walk.now.words, stopped=self.walk.now.stopped is not None)
+        self.app.clear_notifications()  # they belong to this caller
         keep_ticking(self.app, workshop)
         if chosen == NEW:
             self.app.switch_screen(NewJob("phone"))
@@ -111,9 +117,9 @@ class JobCalls(JobFacts):
         waiting = self.walk.now.beside.waiting
         if waiting is not None and waiting.for_what == "call_back":
             rows = [("reached", _("Reached")), ("later", _("Not reached: again at another time"))]
-            how = await self.app.push_screen_wait(
-                ChooseCard(_("Call-back {due}").format(due=shown_due(waiting.due)).strip(), rows)
-            )
+            told = _("Call-back {due}").format(due=shown_due(waiting.due)).strip()
+            about = f": {one_line(waiting.text)[:MOST]}" if waiting.text else ""
+            how = await self.app.push_screen_wait(ChooseCard(told + about, rows))
             if how is None:
                 return
             if how == "reached":
@@ -122,57 +128,15 @@ class JobCalls(JobFacts):
         else:
             how = "first"
         typed = await self.app.push_screen_wait(
-            WriteCard(_("Call back when, and about what?  16:30, or 2026-03-02, or …"))
+            WriteCard(_("Call back when, and about what?  16:30, 20 min, tomorrow 9:00, 2026-03-02 …"))
         )
         if typed is None:
             return
-        due, text = due_of(typed, self.sootline.workshop.today())
+        due, text = due_of(typed, datetime.now().astimezone())
+        before = self.walk
         if how == "later":
             await self.take(lambda: beside.call_back(self.walk, reached=False, due=due, text=text))
         else:
             await self.take(lambda: beside.wait(self.walk, "call_back", due, text))
-        self.tell(_("Call-back {due} is kept in the job.").format(due=shown_due(due) or _("without a time")))
-
-
-def due_of(typed: str, today: str) -> tuple[str, str]:
-    """
-    Return (due, text) of what was typed: it may begin with a day, a time of today, or both.
-
-    A time is taken as of this place and returned as a moment in UTC; `today` is the local date (ISO).
-    """
-    words = typed.split()
-    day, moment = "", None
-    if words and _is_day(words[0]):
-        day = words.pop(0)
-    if words and (read := _time(words[0])) is not None:
-        moment = read
-        words.pop(0)
-    text = " ".join(words)
-    if moment is None:
-        return day, text
-    local = datetime.combine(date.fromisoformat(day or today), moment).astimezone()
-    return local.astimezone(UTC).isoformat(timespec="minutes"), text
-
-
-def _is_day(word: str) -> bool:
-    try:
-        date.fromisoformat(word)
-    except ValueError:
-        return False
-    return "-" in word
-
-
-def _time(word: str) -> time | None:
-    try:
-        return time.fromisoformat(word.zfill(5)) if ":" in word else None
-    except ValueError:
-        return None
-
-
-def shown_due(due: str) -> str:
-    """Return a stored day or moment as people here say it."""
-    if not due:
-        return ""
-    if "T" not in due:
-        return due
-    return f"{datetime.fromisoformat(due).astimezone():%Y-%m-%d %H:%M}"
+        if self.walk is not before:
+            self.tell(_("Call-back {due} is kept in the job.").format(due=shown_due(due) or _("without a time")))

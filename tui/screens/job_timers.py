@@ -126,7 +126,7 @@ class JobTimers(JobFacts):
         held = self.sootline.workshop.calls.line()
         line.display = bool(timers or held)
         told = [(f" {self.board.told(t)} ", "bold reverse" if self.board.done(t) else "bold") for t in timers]
-        parts = [(" ◷ ", MUTED), *told, ("  y stops  ", MUTED)] if timers else []
+        parts = [(" ◷ ", MUTED), *told, (_("  y stops  "), MUTED)] if timers else []
         parts += [(_(" ☏ held: "), "bold"), (held, "bold $warning"), ("  h", MUTED)] if held else []
         line.update(Content.assemble(*parts))
 

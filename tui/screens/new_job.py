@@ -13,7 +13,7 @@ from textual.widgets.option_list import Option
 
 from trees.book.words import PLACES, Place
 from trees.errors import SootlineError
-from trees.language import N_, _
+from trees.language import N_, _, quoted
 from trees.walk.question import PLACE_NAMES
 from tui.commands import NEW_JOB
 from tui.draw import MUTED, plain
@@ -28,8 +28,8 @@ def fit_line(fit: Fit) -> Content:
     title = f" {plain(fit.tree.title)}"
     if fit.by is None or fit.by.text == fit.tree.title:
         return Content(title)
-    kind = f"{fit.by.where} " if fit.by.where else ""
-    return Content.assemble(title, (f"  · {kind}“{plain(fit.by.text)}”", MUTED))
+    kind = f"{_(fit.by.where)} " if fit.by.where else ""
+    return Content.assemble(title, (f"  · {kind}{quoted(plain(fit.by.text))}", MUTED))
 
 
 class WordsField(Input):

@@ -108,10 +108,19 @@ class SettingsScreen(WorkScreen):
         elif row.form == "ticks":
             value = await self.ask_ticks(row, settings)
         else:
-            shown = settings.store if row.name == "store" else row.shown(settings)
-            value = await self.app.push_screen_wait(WriteCard(f"{row.label}. {row.help}", shown))
+            await self.ask_text(row, settings.store if row.name == "store" else row.shown(settings))
+            return
         if value is not None:
             await self.keep(row, value)
+
+    async def ask_text(self, row: Row, text: str) -> None:
+        """Ask for a line until it can be kept or is dropped; what was typed stays in the field."""
+        trouble: str | None = ""
+        while trouble is not None:
+            typed = await self.app.push_screen_wait(WriteCard(f"{row.label}. {row.help}", text, trouble))
+            if typed is None:
+                return
+            text, trouble = typed, await self.trouble_with(row, typed)
 
     async def ask_ticks(self, row: Row, settings: Settings) -> tuple[str, ...] | None:
         """Ask which of the book's tools, or of the instruments, it is."""
@@ -131,7 +140,13 @@ class SettingsScreen(WorkScreen):
         await self.keep(self.marked(), None)
 
     async def keep(self, row: Row, value: Any) -> None:
-        """Write a value, let it hold, and show it; a refused one is told in a sentence and changes nothing."""
+        """Write a value; a refused one is told."""
+        trouble = await self.trouble_with(row, value)
+        if trouble is not None:
+            self.tell(trouble, wrong=True)
+
+    async def trouble_with(self, row: Row, value: Any) -> str | None:
+        """Write a value, let it hold, and show it; of a refused one return the sentence why, and change nothing."""
         try:
             if isinstance(value, str):
                 value = row.read(value)
@@ -143,10 +158,10 @@ class SettingsScreen(WorkScreen):
                 changes = {"chosen": value, "chosen_on": None if value is None else today}
             settings = await asyncio.to_thread(lambda: save_settings(**changes))
         except SootlineError as error:
-            self.tell(str(error), wrong=True)
-            return
+            return str(error)
         self.sootline.take_settings(settings)
         self.show(self.query_one("#settings", OptionList).highlighted or 0)
+        return None
 
     def action_to_day_list(self) -> None:
         """Go back to the day list."""

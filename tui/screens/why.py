@@ -19,7 +19,8 @@ from trees.walk import Walk
 from trees.walk.ranking import rank
 from trees.walk.reason_words import suspect_line, why_lines
 from trees.walk.reasons import TURNS_TOLD, turns_of, why_of
-from tui.draw import MUTED, plain, say
+from tui.draw import MUTED, hung, plain, say
+from tui.draw import lines as joined
 
 
 def suspect_rows(walk: Walk) -> list[tuple[str, str]]:
@@ -47,6 +48,8 @@ class WhyCard(ModalScreen[None]):
         super().__init__()
         self.walk = walk
         self.cause = cause
+        self.told = say(_("Working it out …"), MUTED)
+        """The account, in lines that are not broken yet."""
 
     def compose(self) -> ComposeResult:
         """Lay out title, account and the way out."""
@@ -54,7 +57,8 @@ class WhyCard(ModalScreen[None]):
             yield Static(
                 Content.styled(plain(_("Why: {name}").format(name=self.walk.book.causes[self.cause].name)), "bold")
             )
-            yield VerticalScroll(Static(say(_("Working it out …"), MUTED)), id="why")
+            yield VerticalScroll(Static(self.told, id="why-text"), id="why")
+            yield Static(Content.styled(_("+10 dB makes the odds ten times as high, −10 dB a tenth."), MUTED))
             yield Static(Content.styled(_("↑ ↓ turn it, Esc closes it."), MUTED))
 
     def on_mount(self) -> None:
@@ -68,17 +72,18 @@ class WhyCard(ModalScreen[None]):
             lines = await asyncio.to_thread(told_why, self.walk, self.cause)
         except SuspectsError as error:
             lines = [str(error)]
-        scroll = self.query_one("#why", VerticalScroll)
-        await scroll.remove_children()
-        await scroll.mount_all(self.row(line) for line in lines)
+        self.told = joined([say(line, "bold" if line.endswith(":") else "") for line in lines])
+        self.lay_out()
 
-    @staticmethod
-    def row(line: str) -> Static:
-        """Return one line; where it is broken the rest keeps its indentation."""
-        text = line.lstrip()
-        row = Static(say(text, "bold" if text.endswith(":") else ""))
-        row.styles.padding = (0, 0, 0, len(line) - len(text))
-        return row
+    def lay_out(self) -> None:
+        """Break the lines: the rest of one keeps its indentation, a number stays with its unit."""
+        scroll = self.query_one("#why", VerticalScroll)
+        width = scroll.content_size.width - scroll.styles.scrollbar_size_vertical  # the bar may be there or not
+        self.query_one("#why-text", Static).update(hung(self.told, width) if width > 0 else self.told)
+
+    def on_resize(self) -> None:
+        """Break the lines for another width, once that is known."""
+        self.call_after_refresh(self.lay_out)
 
     def action_drop(self) -> None:
         """Go back to the question."""
