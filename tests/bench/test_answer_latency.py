@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import statistics
+from pathlib import Path
 
 import pytest
 from answer_keys import strokes
@@ -18,13 +19,15 @@ pytestmark = pytest.mark.bench
 
 JOB = "d_01"
 """A demo job with 69 answers behind the safety questions: choices, lists, readings, figures."""
-ANSWERS = 60
+ANSWERS = 45
+ROUNDS = 2
+"""Of each answer the lesser time counts: what its question costs is in both, what the machine did besides in one."""
 ALLOWED = 24.0
 """
 One-line repaints that an answer may take: 60 ms where one takes 2.5 ms. The 95th centile of a few dozen answers is a
-single one of them. Measured on two idle cores: 17 to 19, the median 13 to 14. Before that 27 to 29, while the suspects
-were painted a frame behind a question that had another layout; in turns with it, before question, suspects and next
-check were worked out ahead and painted in one go: 44 to 51.
+single one of them. Measured: 15 to 17, the median 13. It was 27 to 29 while the suspects were
+painted a frame behind a question that had another layout; in turns with it, before question, suspects and next check
+were worked out ahead and painted in one go: 44 to 51.
 
 What is held is what an answer takes of a machine that nothing else works on (`Took.alone`): the time that passed less
 that in the queue for a core that others had, at the least all the work of the program's threads. The time as it passed
@@ -47,9 +50,13 @@ raise SystemExit
 
 
 @pytest.fixture(scope="module")
-def milliseconds(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[float]]:
-    """Answer a demo job by keys, a repaint of the empty app after each; both in milliseconds."""
-    folder = tmp_path_factory.mktemp("latency")
+def milliseconds(tmp_path_factory: pytest.TempPathFactory) -> list[dict[str, list[float]]]:
+    """Answer a demo job by keys in each round, a repaint of the empty app after each answer; both in milliseconds."""
+    return [answered_job(tmp_path_factory.mktemp("latency")) for _ in range(ROUNDS)]
+
+
+def answered_job(folder: Path) -> dict[str, list[float]]:
+    """Answer the job in a program of its own, with a casebook of its own."""
     store, book = folder / "casebook.db", Book.load(shipped_book_path())
     job = book.worked[JOB]
     with Casebook.open(store, seat="bench one") as casebook:
@@ -103,18 +110,20 @@ def centile_95(values: list[float]) -> float:
     return sorted(values)[math.ceil(0.95 * len(values)) - 1]
 
 
-def test_answer_is_durable_weighed_and_shown_at_once(milliseconds: dict[str, list[float]]) -> None:
-    """From the key to the last changed cell, with ranking and proposal: some dozens of one-line repaints, no more."""
-    p95 = centile_95(milliseconds["answer alone"])
-    repaint = statistics.median(milliseconds["repaint alone"])
+def test_answer_is_durable_weighed_and_shown_at_once(milliseconds: list[dict[str, list[float]]]) -> None:
+    """From the key to the last changed cell, with ranking and proposal: two dozen one-line repaints, no more."""
+    alone = [min(rounds) for rounds in zip(*(each["answer alone"] for each in milliseconds), strict=True)]
+    passed = [took for each in milliseconds for took in each["answer"]]
+    p95 = centile_95(alone)
+    repaint = statistics.median(took for each in milliseconds for took in each["repaint alone"])
     measured(
         "answer_latency",
         p95_ms=round(p95, 1),
         repaint_ms=round(repaint, 2),
         ratio=round(p95 / repaint, 1),
-        median_ms=round(statistics.median(milliseconds["answer alone"]), 1),
-        p95_with_queue_ms=round(centile_95(milliseconds["answer"]), 1),
-        answers=len(milliseconds["answer"]),
+        median_ms=round(statistics.median(alone), 1),
+        p95_as_it_passed_ms=round(centile_95(passed), 1),
+        answers=len(alone),
     )
-    assert len(milliseconds["answer"]) >= 30
-    assert p95 <= ALLOWED * repaint, [round(one) for one in milliseconds["answer alone"]]
+    assert len(alone) >= 30
+    assert p95 <= ALLOWED * repaint, [round(one) for one in alone]

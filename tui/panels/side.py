@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from textual.binding import Binding
+from textual.geometry import Size
 from textual.message import Message
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
@@ -61,12 +62,17 @@ class TrailPanel(OptionList):
             self.highlighted = self.option_count - 1
             self.scroll_end(animate=False, immediate=True)
 
+    def _size_updated(self, size: Size, virtual_size: Size, container_size: Size, layout: bool = True) -> bool:
+        """Turn to its end before it is painted with the lines that the proposal leaves; afterwards it would jump."""
+        other = super()._size_updated(size, virtual_size, container_size, layout)
+        if other and not self.has_focus:
+            self.scroll_end(animate=False, immediate=True)
+        return other
+
     def on_resize(self) -> None:
-        """Keep its end in sight when the proposal above takes lines of it, and the mark while it is walked."""
+        """Keep the mark in sight while it is walked."""
         if self.has_focus:
             self.scroll_to_highlight()
-        else:
-            self.scroll_end(animate=False, immediate=True)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Ask to change the answer."""
