@@ -21,3 +21,14 @@ async def past_gate(screen: Any, words: str = "smokes white") -> JobScreen:
     job = await begun(screen, words)
     await screen.press("1", "enter", "1", "enter")
     return job
+
+
+async def to_hours(screen: Any) -> JobScreen:
+    """Begin a job and leave its tree for the grid of the run hours."""
+    job = await past_gate(screen)
+    await screen.press("plus")
+    await screen.type("run hours")
+    await screen.press("enter")
+    await screen.until(lambda: job.walk.question.form == "readings")
+    await screen.settle()
+    return job

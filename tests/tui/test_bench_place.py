@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from screen_jobs import past_gate
+from screen_jobs import past_gate, to_hours
 from small_book import small_book
 
 from graphviz_export.report_readings import reading_rows
@@ -105,12 +105,7 @@ async def test_hours_and_starts_are_typed_in_one_grid(open_screen: Open, worksho
     """Each step has its row; arrows and Enter go from row to row; the hours are added up while they are typed."""
     workshop.book = book_with_intake()
     async with open_screen(workshop, size=size) as screen:
-        job = await past_gate(screen)
-        await screen.press("plus")
-        await screen.type("run hours")
-        await screen.press("enter")
-        await screen.until(lambda: job.walk.question.form == "readings")
-        await screen.settle()
+        job = await to_hours(screen)
         await screen.type("900")
         await screen.press("enter")
         await screen.type("300")

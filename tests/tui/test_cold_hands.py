@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from screen_jobs import past_gate
+from screen_jobs import past_gate, to_hours
 from small_book import small_book
 
 from trees.book.model import Book
@@ -169,17 +169,6 @@ def with_hours() -> Book:
     for name in ("hours", "habits"):
         checks[name] = replace(checks[name], intake=True)
     return small_book(checks=checks)
-
-
-async def to_hours(screen: Any) -> JobScreen:
-    """Come to the grid of the run hours."""
-    job = await past_gate(screen)
-    await screen.press("plus")
-    await screen.type("run hours")
-    await screen.press("enter")
-    await screen.until(lambda: job.walk.question.form == "readings")
-    await screen.settle()
-    return job
 
 
 async def test_changing_a_list_begins_with_what_was_ticked(open_screen: Open, workshop: Workshop) -> None:

@@ -5,16 +5,15 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
+from german_book import german
 from safe_gate import behind_gate
 from shipped_book import shipped
 
-from trees.book import load_book, shipped_book_path
-from trees.book.model import Book
+from trees.book import shipped_book_path
 from trees.casebook import Casebook
 from trees.language import speaking, spoken
 from trees.walk import Walk
@@ -22,12 +21,6 @@ from tui.command_line import main
 from tui.settings import Settings
 from tui.speech import mixture
 from tui.workshop import Workshop
-
-
-@cache
-def german() -> Book:
-    """Return the shipped book in German, read once."""
-    return load_book(shipped_book_path(), "de")
 
 
 @pytest.fixture

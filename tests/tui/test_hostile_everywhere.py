@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from hostile_book import HOSTILE, LONG, SHOWN, harm, hostile_book
+from screen_jobs import begun, past_gate
 from small_book import small_book
 from textual.events import Paste
 
@@ -133,11 +134,8 @@ async def test_two_hundred_answers_are_all_within_reach(
     """Space turns 23 pages; on each the digits choose what stands beside them, and 10,000 letters hide no other key."""
     async with open_screen(attacked, size=size) as screen:
         watch = Watch(screen, size)
-        await screen.press("n")
-        await screen.type("smokes white")
-        await screen.press("enter", "1", "enter", "1", "enter", "r")
-        job = screen.app.screen
-        assert isinstance(job, JobScreen)
+        job = await past_gate(screen)
+        await screen.press("r")
         assert len(job.question.options) == 200
         await screen.press(*["space"] * 21, "pagedown")
         watch.look("page 22")
@@ -158,9 +156,8 @@ async def test_a_stop_is_readable_whatever_stands_in_it(
     """Danger now stops the job; its hostile lines are numbered and literal, and the conclusion says the same."""
     async with open_screen(attacked, size=size) as screen:
         watch = Watch(screen, size)
-        await screen.press("n")
-        await screen.type("smokes white")
-        await screen.press("enter", "2", "enter")
+        await begun(screen)
+        await screen.press("2", "enter")
         shown = watch.look("stop")
         assert "STOP" in shown
         await watch.press("c")

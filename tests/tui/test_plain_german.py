@@ -4,14 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from functools import cache
 from io import StringIO
 from pathlib import Path
 
 import pytest
+from german_book import german
 
-from trees.book import load_book, shipped_book_path
-from trees.book.model import Book
 from trees.casebook import Casebook
 from trees.language import speaking
 from tui.plain import Dialogue
@@ -19,12 +17,6 @@ from tui.plain_talk import Talk
 from tui.plain_words import spoken_words
 from tui.settings import Settings
 from tui.workshop import Workshop
-
-
-@cache
-def german() -> Book:
-    """Return the shipped book in German, read once."""
-    return load_book(shipped_book_path(), "de")
 
 
 @pytest.fixture

@@ -98,9 +98,10 @@ def load_book(path: str | Path, language: str = "") -> Book:
     spot = first.spot
     more = _(" and {n} more").format(n=len(errors) - 1) if len(errors) > 1 else ""
     raise BookError(
-        _("The book at {path} can't be used: {file}:{line}:{column}: {message}{more}.").format(
-            path=path, file=spot.file, line=spot.line, column=spot.column, message=first.message, more=more
-        ),
+        _(
+            "The book at {path} can't be used: {file}:{line}:{column}: {message}{more}. `sootline check {path}` says "
+            "how to mend it."
+        ).format(path=path, file=spot.file, line=spot.line, column=spot.column, message=first.message, more=more),
         checked.problems,
     )
 

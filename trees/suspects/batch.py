@@ -95,7 +95,6 @@ class BatchForesight(Foresight):
         self._answers: dict[_Told, tuple[float, tuple[float, ...]]] = {}
         """Weight of an answer together with the evidence, and the chance of each cause after it."""
         self._looks: dict[_Look, list[Outcome]] = {}
-        self._open = weighed.network.signs.keys() - self._known
 
     def look(self, answers: Iterable[Says]) -> _Look:
         """Return what the answers of a look tell that is not known, each once."""

@@ -42,15 +42,15 @@ class Foresight:
 
     def __init__(self, weighed: Weighed, evidence: Evidence) -> None:
         self._weighed = weighed
-        self._known = evidence.signs()
+        self._open = weighed.network.signs.keys() - evidence.signs()
+        """Signs of this unit that are not known yet."""
         self._corners: dict[Corner, tuple[tuple[float, ...], float]] = {
             (): (weighed.joint.present, weighed.joint.total)
         }
 
     def tells(self, says: Says) -> dict[str, str]:
         """Return the part of an answer that is not known yet and belongs to this unit."""
-        signs = self._weighed.network.signs
-        return {sign: level for sign, level in says.items() if sign in signs and sign not in self._known}
+        return {sign: level for sign, level in says.items() if sign in self._open}
 
     def now(self) -> tuple[float, ...]:
         """Return the chances of the causes as they stand."""
